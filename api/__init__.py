@@ -1,0 +1,1 @@
+"""Everything with I/O: HTTP, store, command line."""

@@ -1,0 +1,1 @@
+"""The vocabulary of Partline: frozen documents that every other room speaks in."""

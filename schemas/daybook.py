@@ -1,0 +1,69 @@
+"""The day book: all facts of the days looked at."""
+
+from __future__ import annotations
+
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from schemas.base import Document
+from schemas.booking import Booking, Request
+from schemas.hair import Material, StockLine
+from schemas.plan import PlannedBreak
+from schemas.resources import Basin, Chair, ChairClosure, Shift, StaffMember
+from schemas.rules import RuleSetting
+from schemas.units import Number, Zone
+from schemas.windows import TimeWindow
+
+
+class Grid(Document):
+    """The raster of time, in minutes."""
+
+    minutes: Annotated[int, Number, Field(ge=1, le=30)] = 5
+    arrivals: Annotated[int, Number, Field(ge=1, le=60)] = 15
+    """Clients arrive on multiples of this, counted from local midnight."""
+
+    @model_validator(mode="after")
+    def _arrivals_lie_on_the_grid(self) -> Self:
+        if self.arrivals % self.minutes:
+            raise ValueError("arrivals must be a multiple of minutes")
+        return self
+
+
+class DayBook(Document):
+    """Chairs, people, shifts, rules, bookings and requests of one salon for some days."""
+
+    zone: Zone
+    grid: Grid = Grid()
+    open: Annotated[tuple[TimeWindow, ...], Field(min_length=1, max_length=100)]
+    """Opening hours: one window for each day, none overlapping another."""
+    chairs: Annotated[tuple[Chair, ...], Field(max_length=100)]
+    basins: Annotated[tuple[Basin, ...], Field(max_length=20)] = ()
+    closures: Annotated[tuple[ChairClosure, ...], Field(max_length=200)] = ()
+    staff: Annotated[tuple[StaffMember, ...], Field(min_length=1, max_length=200)]
+    shifts: Annotated[tuple[Shift, ...], Field(min_length=1, max_length=2000)]
+    rules: Annotated[tuple[RuleSetting, ...], Field(max_length=100)] | None = None
+    """Left out, the house defaults hold; an empty list leaves only the rules that always hold."""
+    bookings: Annotated[tuple[Booking, ...], Field(max_length=2000)] = ()
+    requests: Annotated[tuple[Request, ...], Field(max_length=500)] = ()
+    breaks: Annotated[tuple[PlannedBreak, ...], Field(max_length=4000)] = ()
+    """Breaks already planned for the bookings that are placed."""
+    materials: Annotated[tuple[Material, ...], Field(max_length=500)] = ()
+    stock: Annotated[tuple[StockLine, ...], Field(max_length=500)] = ()
+
+    @model_validator(mode="after")
+    def _ids_are_unique(self) -> Self:
+        named = {
+            "chairs": [chair.id for chair in self.chairs],
+            "basins": [basin.id for basin in self.basins],
+            "staff": [person.id for person in self.staff],
+            "shifts": [shift.id for shift in self.shifts],
+            "visits": [visit.id for visit in (*self.bookings, *self.requests)],
+            "materials": [material.id for material in self.materials],
+            "stock": [line.material for line in self.stock],
+        }
+        for what, ids in named.items():
+            for earlier, later in zip(sorted(ids), sorted(ids)[1:], strict=False):
+                if earlier == later:
+                    raise ValueError(f"{what}: the id {later} is used twice")
+        return self

@@ -1,0 +1,61 @@
+"""Rules as data, and the findings that a plan draws."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from schemas.base import Document
+from schemas.units import Identifier, Text, Weight
+from schemas.windows import TimeWindow
+
+ParameterValue = Annotated[int, Field(ge=-1_000_000, le=1_000_000)] | Identifier
+
+
+class RuleScope(Document):
+    """Whom and what a rule concerns, by tag; an empty list concerns all."""
+
+    staff_tags: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
+    chair_tags: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
+    visit_tags: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
+
+
+class RuleSetting(Document):
+    """One rule of the house, switched on with its parameters."""
+
+    code: Identifier
+    on: bool = True
+    hard: bool = True
+    weight: Weight = 1
+    """Cost of one breach where the rule is soft."""
+    parameters: Annotated[dict[Identifier, ParameterValue], Field(max_length=20)] = {}
+    scope: RuleScope = RuleScope()
+    source: Text | None = None
+    """The law, the contract or the habit it comes from."""
+
+
+class RuleDescription(Document):
+    """A rule the engine knows: its sentence, and the JSON Schema of its parameters."""
+
+    code: Identifier
+    sentence: Text
+    always_hard: bool
+    parameters: dict[str, object]
+
+
+class Finding(Document):
+    """One breach of one rule."""
+
+    rule: Identifier
+    hard: bool
+    sentence: Text
+    """The rule's own sentence."""
+    detail: Annotated[str, Field(max_length=400)]
+    """Who and when, with the figures."""
+    remedy: Annotated[str, Field(max_length=400)]
+    visits: tuple[Identifier, ...] = ()
+    staff: tuple[Identifier, ...] = ()
+    window: TimeWindow | None = None
+    cost: Annotated[int, Field(ge=0)] = 0
+    """Weight times the size of the breach, for a soft rule."""

@@ -1,0 +1,210 @@
+"""What the client wants: technique, size, length, parting and curls."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from schemas.base import Document
+from schemas.hair import HairChoice
+from schemas.units import Centimetres, Count, Currency, Identifier, MinorUnits, Number, Text
+
+MAX_SECTIONS = 24
+MAX_ROWS = 60
+MAX_BOXES_PER_ROW = 60
+MAX_BRAIDS = 2000
+
+Boxes = Annotated[int, Number, Field(ge=1, le=MAX_BOXES_PER_ROW)]
+CurlCount = Annotated[int, Number, Field(ge=0, le=40)]
+
+
+class Lay(StrEnum):
+    """How the boxes of one row lie against the row before."""
+
+    BRICK = "brick"
+    """Each braid falls in the gap of the row before."""
+    GRID = "grid"
+    """Each braid falls under the braid of the row before."""
+
+
+class RowPattern(Document):
+    """Rows that repeat: `first` 3, 4 and 7 `rows` is 3, 4, 3, 4, 3, 4, 3."""
+
+    first: Annotated[tuple[Boxes, ...], Field(min_length=1, max_length=MAX_ROWS)]
+    rows: Annotated[int, Number, Field(ge=1, le=MAX_ROWS)]
+
+    def expand(self) -> tuple[int, ...]:
+        return tuple(self.first[index % len(self.first)] for index in range(self.rows))
+
+
+class Section(Document):
+    """One part of the head: its rows from the hairline inwards, one braid for each box."""
+
+    name: Identifier
+    rows: Annotated[tuple[Boxes, ...], Field(max_length=MAX_ROWS)] = ()
+    """Boxes in each row. Leave empty when `pattern` or `mirror_of` says it."""
+    pattern: RowPattern | None = None
+    mirror_of: Identifier | None = None
+    """Name of the section on the other side that this one repeats."""
+    lay: Lay = Lay.BRICK
+    curls: Annotated[tuple[CurlCount, ...], Field(max_length=MAX_ROWS)] = ()
+    """Curls per braid, row by row; empty follows the style's curl plan."""
+
+    @model_validator(mode="after")
+    def _says_its_rows_once(self) -> Self:
+        said = sum((bool(self.rows), self.pattern is not None, self.mirror_of is not None))
+        if said != 1:
+            raise ValueError("state exactly one of rows, pattern and mirror_of")
+        if self.mirror_of == self.name:
+            raise ValueError("a section cannot mirror itself")
+        return self
+
+
+class Parting(Document):
+    """The layout of rows on the head, section by section."""
+
+    sections: Annotated[tuple[Section, ...], Field(min_length=1, max_length=MAX_SECTIONS)]
+
+    @model_validator(mode="after")
+    def _mirrors_what_is_there(self) -> Self:
+        by_name = {section.name: section for section in self.sections}
+        if len(by_name) != len(self.sections):
+            raise ValueError("two sections carry the same name")
+        for section in self.sections:
+            if section.mirror_of is None:
+                continue
+            original = by_name.get(section.mirror_of)
+            if original is None:
+                raise ValueError(f"{section.name} mirrors {section.mirror_of}, which is not there")
+            if original.mirror_of is not None:
+                raise ValueError(f"{section.name} mirrors {section.mirror_of}, itself a mirror")
+        return self
+
+
+class CurlPlacement(StrEnum):
+    """Where loose hair is left out."""
+
+    NONE = "none"
+    ALONG = "along"
+    """Along the braid, and at its end."""
+    ENDS = "ends"
+    """Only at the end of the braid."""
+
+
+class CurlPlan(Document):
+    """How many curls a braid carries unless its row says otherwise."""
+
+    placement: CurlPlacement = CurlPlacement.NONE
+    per_braid: CurlCount = 0
+    crown_and_front_extra: CurlCount = 0
+    """Further curls on each braid of a crown or front section."""
+    fullness: Annotated[float, Number, Field(ge=0.25, le=3)] = 1.0
+    """One factor for fuller (above 1) or lighter (below 1)."""
+
+    @model_validator(mode="after")
+    def _no_curls_without_a_place(self) -> Self:
+        if self.placement is CurlPlacement.NONE and (self.per_braid or self.crown_and_front_extra):
+            raise ValueError("curls are counted but their placement is none")
+        if self.placement is not CurlPlacement.NONE and self.per_braid == 0:
+            raise ValueError("a curl placement needs at least one curl per braid")
+        return self
+
+
+class Wearer(Document):
+    """What about the person in the chair changes the work or asks for care."""
+
+    child: bool = False
+    tender_scalp: bool = False
+    """Soreness, thinning edges or a scalp condition that she mentions."""
+    relaxed_hair: bool = False
+
+
+class Style(Document):
+    """A style as the client describes it.
+
+    The braids come from the `parting`, else from `braids`, else from the size's density.
+    """
+
+    name: Text
+    technique: Identifier
+    size: Identifier
+    """A size class of the house, for example `small`; its box width is in the rates."""
+    length_cm: Centimetres
+    parting: Parting | None = None
+    braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    head_circumference_cm: Annotated[float, Number, Field(ge=40, le=70)] = 56.0
+    curls: CurlPlan = CurlPlan()
+    hair: Annotated[tuple[HairChoice, ...], Field(max_length=8)] = ()
+    """Hair the style takes; empty follows the technique."""
+    take_down: bool = False
+    """An old install comes out first."""
+    wash: bool = True
+    hot_water_set: bool = False
+    wearer: Wearer = Wearer()
+
+    @model_validator(mode="after")
+    def _counted_one_way(self) -> Self:
+        if self.parting is not None and self.braids is not None:
+            raise ValueError("state the parting or the number of braids, not both")
+        return self
+
+
+class MenuEntry(Document):
+    """One line of the style menu: a style the salon sells, with its price."""
+
+    id: Identifier
+    style: Style
+    price: MinorUnits
+    """In minor units of `currency`, hair not included."""
+    currency: Currency
+    max_assistants: Annotated[int, Number, Field(ge=0, le=3)] = 1
+    chair_features: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
+    tags: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
+    retired: bool = False
+
+
+class StyleChange(Document):
+    """What this client wants otherwise than the menu says; empty fields keep the menu's."""
+
+    size: Identifier | None = None
+    length_cm: Centimetres | None = None
+    parting: Parting | None = None
+    braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    curls: CurlPlan | None = None
+    hair: Annotated[tuple[HairChoice, ...], Field(max_length=8)] | None = None
+    take_down: bool | None = None
+    wash: bool | None = None
+    hot_water_set: bool | None = None
+    wearer: Wearer | None = None
+
+    def applied_to(self, style: Style) -> Style:
+        """The menu's style with these changes; a new count of braids replaces the old one."""
+        changes = {
+            name: getattr(self, name)
+            for name in type(self).model_fields
+            if getattr(self, name) is not None
+        }
+        if "parting" in changes and "braids" not in changes:
+            changes["braids"] = None
+        if "braids" in changes and changes["braids"] is not None and "parting" not in changes:
+            changes["parting"] = None
+        kept = {name: getattr(style, name) for name in Style.model_fields}
+        return Style.model_validate(kept | changes)
+
+
+__all__ = [
+    "MAX_BRAIDS",
+    "Count",
+    "CurlPlacement",
+    "CurlPlan",
+    "Lay",
+    "MenuEntry",
+    "Parting",
+    "RowPattern",
+    "Section",
+    "Style",
+    "StyleChange",
+    "Wearer",
+]

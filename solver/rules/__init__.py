@@ -1,0 +1,1 @@
+"""The rules of the salon, one module each: sentence, parameters, checker."""

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import date
 from enum import StrEnum
 from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
 from schemas.base import Document
-from schemas.units import Centimetres, Count, Currency, Grams, Identifier, MinorUnits, Share, Text
+from schemas.units import (
+    Centimetres,
+    Count,
+    Currency,
+    Day,
+    Grams,
+    Identifier,
+    MinorUnits,
+    Share,
+    Text,
+)
 
 
 class HairRole(StrEnum):
@@ -75,7 +84,7 @@ class StockOrder(Document):
     """Hair under way."""
 
     grams: Annotated[float, Field(gt=0, le=1_000_000)]
-    arrives: date
+    arrives: Day
 
 
 class ColourShares(Document):

@@ -7,7 +7,7 @@ instants are zone-aware and fall on whole minutes.
 from __future__ import annotations
 
 import re
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 from typing import Annotated, Any, cast
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -38,9 +38,28 @@ def _whole_minute(value: datetime) -> datetime:
     return value.astimezone(timezone(cast("timedelta", value.utcoffset())))
 
 
+_DATE_AND_TIME = re.compile(r"^[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ]", re.ASCII)
+_DATE = re.compile(r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$", re.ASCII)
+
+
 def _text_only(value: Any) -> Any:
+    # pydantic reads 1700000000, and "1700000000" too, as seconds since 1970.
     if isinstance(value, int | float):
         raise ValueError("must be a timestamp such as 2026-12-01T09:00:00+01:00, not a number")
+    if isinstance(value, str) and not _DATE_AND_TIME.match(value):
+        raise ValueError("must be a timestamp such as 2026-12-01T09:00:00+01:00")
+    return value
+
+
+def _calendar_date(value: Any) -> Any:
+    if isinstance(value, int | float) or (isinstance(value, str) and not _DATE.match(value)):
+        raise ValueError("must be a date such as 2026-12-01")
+    return value
+
+
+def _near_date(value: date) -> date:
+    if not EARLIEST_YEAR <= value.year <= LATEST_YEAR:
+        raise ValueError(f"must lie between the years {EARLIEST_YEAR} and {LATEST_YEAR}")
     return value
 
 
@@ -64,7 +83,9 @@ Identifier = Annotated[
     str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*$", min_length=1, max_length=64)
 ]
 """Lower-case letters, digits and hyphens, at most 64 characters."""
-Text = Annotated[str, StringConstraints(pattern=r"^[^\x00-\x1f\x7f]+$", min_length=1, max_length=200)]
+Text = Annotated[
+    str, StringConstraints(pattern=r"^[^\x00-\x1f\x7f]+$", min_length=1, max_length=200)
+]
 """One line for people: no control characters, at most 200 characters."""
 Zone = Annotated[str, StringConstraints(max_length=64), AfterValidator(_known_zone)]
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
@@ -86,3 +107,5 @@ HelpRate = Annotated[float, Number, Field(gt=0, le=1)]
 Share = Annotated[float, Number, Field(ge=0, le=1)]
 Timestamp = Annotated[AwareDatetime, BeforeValidator(_text_only), AfterValidator(_whole_minute)]
 """RFC 3339, with an offset, on a whole minute."""
+Day = Annotated[date, BeforeValidator(_calendar_date), AfterValidator(_near_date)]
+"""A date of the calendar, `YYYY-MM-DD`."""

@@ -1,0 +1,59 @@
+"""Pages of a list: some items, and where to go on."""
+
+from __future__ import annotations
+
+from schemas.base import Document
+from schemas.dealings import BookingRecord
+from schemas.resources import Chair, Shift, StaffMember
+from schemas.rules import RuleDescription, RuleSetting
+from schemas.salon import Closure
+from schemas.shelf import ShelfLine
+from schemas.style import MenuEntry
+from schemas.units import Identifier
+
+
+class Page(Document):
+    """`next` is the value of `after` that gives the next page; without it this is the last."""
+
+    next: Identifier | None = None
+
+
+class ChairPage(Page):
+    items: tuple[Chair, ...]
+
+
+class StaffPage(Page):
+    items: tuple[StaffMember, ...]
+
+
+class MenuPage(Page):
+    items: tuple[MenuEntry, ...]
+
+
+class ShiftPage(Page):
+    items: tuple[Shift, ...]
+
+
+class ClosurePage(Page):
+    items: tuple[Closure, ...]
+
+
+class ShelfPage(Page):
+    items: tuple[ShelfLine, ...]
+
+
+class BookingPage(Page):
+    items: tuple[BookingRecord, ...]
+
+
+class HouseRule(Document):
+    """A rule the engine knows, and the setting in force; without a setting it is not in force."""
+
+    description: RuleDescription
+    setting: RuleSetting | None
+    own: bool
+    """True where the salon has set it, false where the house's default holds."""
+
+
+class RulePage(Page):
+    items: tuple[HouseRule, ...]

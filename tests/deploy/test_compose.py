@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 import yaml
 
+from api.settings import PREFIX, Settings
+
 ROOT = Path(__file__).parents[2]
 COMPOSE: dict[str, Any] = yaml.safe_load((ROOT / "docker-compose.yml").read_text())
 DOCKERFILE = (ROOT / "deploy/Dockerfile").read_text()
@@ -75,3 +77,12 @@ def test_the_image_copies_only_folders_that_exist_and_are_sent_to_it() -> None:
         for name in source.split()[:-1]:
             assert (ROOT / name).exists()
             assert f"!{name}" in ignore
+
+
+def test_the_api_is_told_only_what_it_listens_to() -> None:
+    environment = {
+        name: value.replace("${POSTGRES_PASSWORD:?set it in .env}", "secret")
+        for name, value in COMPOSE["services"]["api"]["environment"].items()
+    }
+    assert {name.removeprefix(PREFIX).lower() for name in environment} <= set(Settings.model_fields)
+    assert Settings.from_environment(environment).database_url.startswith("postgresql+asyncpg://")

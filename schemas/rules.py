@@ -7,10 +7,10 @@ from typing import Annotated
 from pydantic import Field
 
 from schemas.base import Document
-from schemas.units import Identifier, Text, Weight
+from schemas.units import Identifier, Number, Text, Weight
 from schemas.windows import TimeWindow
 
-ParameterValue = Annotated[int, Field(ge=-1_000_000, le=1_000_000)] | Identifier
+ParameterValue = Annotated[int, Number, Field(ge=-1_000_000, le=1_000_000)] | Identifier
 
 
 class RuleScope(Document):
@@ -29,7 +29,7 @@ class RuleSetting(Document):
     hard: bool = True
     weight: Weight = 1
     """Cost of one breach where the rule is soft."""
-    parameters: Annotated[dict[Identifier, ParameterValue], Field(max_length=20)] = {}
+    parameters: dict[Identifier, ParameterValue] = Field(default_factory=dict, max_length=20)
     scope: RuleScope = RuleScope()
     source: Text | None = None
     """The law, the contract or the habit it comes from."""
@@ -41,7 +41,13 @@ class RuleDescription(Document):
     code: Identifier
     sentence: Text
     always_hard: bool
+    """It holds whatever the salon says: it cannot be switched off or made soft."""
+    scopes: tuple[str, ...] = ()
+    """The lists of tags of a scope that it looks at, for example `staff_tags`."""
+    default: RuleSetting | None = None
+    """The house default, every parameter spelled out."""
     parameters: dict[str, object]
+    """JSON Schema of its parameters."""
 
 
 class Finding(Document):

@@ -76,12 +76,26 @@ class HairDemandLine(Document):
     needed: float
     brought_by_clients: float
     """Part of `needed` that clients bring."""
+    tentative: Annotated[float, Field(ge=0)] = 0.0
+    """Asked for by TENTATIVE bookings of that day: shown, and counted in no other figure."""
     available: float
-    """On the shelf at the start of the day: stock, earlier demand off, arrivals on."""
+    """On the shelf at the start of the day: stock, earlier demand off, arrivals on; 0 or more."""
     short: float
     packs_to_order: Annotated[int, Field(ge=0)]
     order_by: date | None
     visits: tuple[Identifier, ...]
+
+
+class HairDemandTotal(Document):
+    """One material over all days: the sums of its lines, and the first date to order by."""
+
+    material: Identifier
+    needed: float
+    brought_by_clients: float
+    tentative: float
+    short: float
+    packs_to_order: Annotated[int, Field(ge=0)]
+    order_by: date | None
 
 
 class HairDemand(Document):
@@ -91,4 +105,7 @@ class HairDemand(Document):
     last_day: date
     zone: Zone
     definitions: tuple[Definition, ...]
+    stock_as_of: date | None = None
+    """The stock is what lay on the shelf at the start of this day."""
     lines: tuple[HairDemandLine, ...]
+    totals: tuple[HairDemandTotal, ...] = ()

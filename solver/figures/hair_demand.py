@@ -1,0 +1,199 @@
+"""Hair demand per day and material against the shelf and what is under way."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from math import ceil, fsum
+from zoneinfo import ZoneInfo
+
+from schemas.booking import Booking, BookingStatus
+from schemas.daybook import DayBook
+from schemas.hair import Material, StockLine
+from schemas.reports import Definition, HairDemand, HairDemandLine, HairDemandTotal
+from solver.errors import DayBookError, Fault, InputError
+from solver.takeoff import house_materials
+
+CRUMB = 1e-6
+"""Grams below which a lack is the noise of adding floats, not a pack to buy."""
+
+DEFINITIONS = (
+    Definition(
+        figure="needed",
+        numerator="Hair of CONFIRMED bookings whose placed start, else promised start, lies on the "
+        "local date. Waste is included, packs are not rounded.",
+        unit="g",
+    ),
+    Definition(
+        figure="tentative",
+        numerator="The same for TENTATIVE bookings; counted in no other figure.",
+        unit="g",
+    ),
+    Definition(
+        figure="available",
+        numerator="Stock as of its date, plus arrivals due up to and on the day, minus the salon's "
+        "own demand of earlier days; never below zero. Hair not yet ordered is not counted.",
+        unit="g",
+    ),
+    Definition(
+        figure="short",
+        numerator="needed - brought by clients - available, never below zero. Nothing is short "
+        "before the stock's date: that hair has been used.",
+        unit="g",
+    ),
+    Definition(
+        figure="packs-to-order",
+        numerator="Whole packs that cover what is short up to the day, less the packs of earlier "
+        "lines, so that the packs of all lines are the shopping list.",
+        unit="packs",
+    ),
+    Definition(
+        figure="order-by",
+        numerator="The date minus the supplier's days, where packs are to be ordered.",
+        unit="date",
+    ),
+)
+
+
+@dataclass
+class _Day:
+    """Hair of one material on one day, in grams, one entry for each booking."""
+
+    needed: list[float] = field(default_factory=list)
+    brought: list[float] = field(default_factory=list)
+    tentative: list[float] = field(default_factory=list)
+    visits: list[str] = field(default_factory=list)
+
+    @property
+    def own(self) -> float:
+        """What the salon has to provide."""
+        return fsum((*self.needed, *(-grams for grams in self.brought)))
+
+
+def hair_demand(
+    day_book: DayBook, first: date, last: date, *, stock_as_of: date | None = None
+) -> HairDemand:
+    """What hair is needed from `first` to `last`, both included, and what to order by when.
+
+    `stock_as_of` is the day at whose start the stock was counted, by default the first opening day
+    of the book or `first`, whichever is earlier; demand from that day on is taken off the shelf.
+    Raises InputError where `last` is before `first`, DayBookError for an unknown material.
+    """
+    if last < first:
+        raise InputError(Fault("to", f"the last day {last} is before the first day {first}"))
+    zone = ZoneInfo(day_book.zone)
+    opening_days = (window.start.astimezone(zone).date() for window in day_book.open)
+    counted = stock_as_of or min(first, *opening_days)
+    days = _by_material_and_day(day_book, zone, min(counted, first), last)
+    materials = {material.id: material for material in (*house_materials(), *day_book.materials)}
+    stock = {line.material: line for line in day_book.stock}
+    lines: list[HairDemandLine] = []
+    for material, demand in days.items():
+        shelf = _Shelf(materials[material], stock.get(material), counted)
+        for day in sorted(demand):
+            if day < first:
+                shelf.take(day, demand[day].own)
+            else:
+                lines.append(shelf.line(day, demand[day]))
+    lines.sort(key=lambda line: (line.date, line.material))
+    return HairDemand(
+        first_day=first,
+        last_day=last,
+        zone=day_book.zone,
+        definitions=DEFINITIONS,
+        stock_as_of=counted,
+        lines=tuple(lines),
+        totals=_totals(lines),
+    )
+
+
+def local_date(booking: Booking, zone: ZoneInfo) -> date:
+    """The day a booking falls on: where it is placed, else where it is promised."""
+    start = booking.promise.start if booking.placed is None else booking.placed.window.start
+    return start.astimezone(zone).date()
+
+
+def _by_material_and_day(
+    day_book: DayBook, zone: ZoneInfo, first: date, last: date
+) -> dict[str, dict[date, _Day]]:
+    known = {material.id for material in (*house_materials(), *day_book.materials)}
+    days: dict[str, dict[date, _Day]] = defaultdict(lambda: defaultdict(_Day))
+    for index, booking in enumerate(day_book.bookings):
+        day = local_date(booking, zone)
+        if booking.status is BookingStatus.CANCELLED or not first <= day <= last:
+            continue
+        for place, hair in enumerate(booking.hair):
+            if hair.material not in known:
+                pointer = f"/bookings/{index}/hair/{place}/material"
+                raise DayBookError(Fault(pointer, f"no material is called {hair.material}"))
+            entry = days[hair.material][day]
+            if booking.status is BookingStatus.TENTATIVE:
+                entry.tentative.append(hair.grams)
+                continue
+            entry.needed.append(hair.grams)
+            if hair.brought_by_client:
+                entry.brought.append(hair.grams)
+            if booking.id not in entry.visits:
+                entry.visits.append(booking.id)
+    return days
+
+
+class _Shelf:
+    """One material as the days go by."""
+
+    def __init__(self, material: Material, stock: StockLine | None, counted: date) -> None:
+        self.material, self.counted = material, counted
+        self.grams = 0.0 if stock is None else stock.on_hand_grams
+        orders = () if stock is None else stock.on_order
+        self.under_way = sorted(orders, key=lambda order: order.arrives)
+        self.missing: list[float] = []
+        self.packs = 0
+
+    def take(self, day: date, grams: float) -> tuple[float, float]:
+        """Grams on the shelf on `day` and grams short; the day's demand is then off the shelf."""
+        if day < self.counted:
+            return 0.0, 0.0
+        while self.under_way and self.under_way[0].arrives <= day:
+            self.grams += self.under_way.pop(0).grams
+        available, short = self.grams, max(0.0, grams - self.grams)
+        self.grams = max(0.0, self.grams - grams)
+        return available, short if short > CRUMB else 0.0
+
+    def line(self, day: date, demand: _Day) -> HairDemandLine:
+        available, short = self.take(day, demand.own)
+        self.missing.append(short)
+        lacking = fsum((*self.missing, -self.packs * self.material.pack_grams))
+        to_order = max(0, ceil((lacking - CRUMB) / self.material.pack_grams))
+        self.packs += to_order
+        order_by = day - timedelta(days=self.material.supplier_days) if to_order else None
+        return HairDemandLine(
+            date=day,
+            material=self.material.id,
+            needed=fsum(demand.needed),
+            brought_by_clients=fsum(demand.brought),
+            tentative=fsum(demand.tentative),
+            available=available,
+            short=short,
+            packs_to_order=to_order,
+            order_by=order_by,
+            visits=tuple(demand.visits),
+        )
+
+
+def _totals(lines: list[HairDemandLine]) -> tuple[HairDemandTotal, ...]:
+    of: dict[str, list[HairDemandLine]] = defaultdict(list)
+    for line in lines:
+        of[line.material].append(line)
+    return tuple(
+        HairDemandTotal(
+            material=material,
+            needed=fsum(line.needed for line in own),
+            brought_by_clients=fsum(line.brought_by_clients for line in own),
+            tentative=fsum(line.tentative for line in own),
+            short=fsum(line.short for line in own),
+            packs_to_order=sum(line.packs_to_order for line in own),
+            order_by=min((line.order_by for line in own if line.order_by), default=None),
+        )
+        for material, own in sorted(of.items())
+    )

@@ -1,0 +1,96 @@
+"""What every open minute of a chair was used for.
+
+`open = hands_on + waiting + turnaround + idle`, each minute under one heading only. Judged from the
+raw times of visits, phases and breaks; what a break says of the visit it lies in is not asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import timedelta
+
+from schemas.booking import Booking, BookingStatus
+from schemas.daybook import DayBook
+from schemas.plan import PlannedVisit
+from schemas.resources import Chair
+from schemas.work import Place
+from solver.figures.weeks import Week
+from solver.rules import settings_in_force
+
+
+@dataclass(frozen=True)
+class ChairUse:
+    """Minutes of one chair in one week, as bits; the last three never overlap."""
+
+    open: int
+    hands_on: int
+    waiting: int
+    turnaround: int
+
+
+def placed_bookings(day_book: DayBook) -> Iterator[tuple[Booking, PlannedVisit]]:
+    """Bookings that stand in the book with a place."""
+    for booking in day_book.bookings:
+        if booking.placed is not None and booking.status is not BookingStatus.CANCELLED:
+            yield booking, booking.placed
+
+
+def turnaround_minutes(day_book: DayBook, chair: Chair) -> int:
+    """Minutes of cleaning that the rule in force asks for on this chair; none without the rule."""
+    for setting in settings_in_force(day_book):
+        tags = setting.scope.chair_tags
+        if setting.code == "turnaround" and (not tags or set(tags) & set(chair.tags)):
+            return int(setting.parameters.get("minutes", 10))
+    return 0
+
+
+def chair_use(day_book: DayBook, chair: Chair, week: Week) -> ChairUse:
+    """How the open minutes of `chair` were used in `week`."""
+    is_open = 0
+    if not chair.retired:
+        for window in day_book.open:
+            is_open |= week.bits(window)
+        for closure in day_book.closures:
+            if closure.chair == chair.id:
+                is_open &= ~week.bits(closure.window)
+    cleaning = turnaround_minutes(day_book, chair)
+    taken = hands = cleaned = 0
+    for booking, visit in placed_bookings(day_book):
+        if visit.chair != chair.id:
+            continue
+        taken |= week.bits(visit.window)
+        hands |= _hands_on(day_book, booking, visit, week)
+        cleaned |= _turnaround(day_book, visit, cleaning, week)
+    hands &= taken & is_open
+    return ChairUse(
+        open=is_open,
+        hands_on=hands,
+        waiting=taken & is_open & ~hands,
+        turnaround=cleaned & is_open & ~taken,
+    )
+
+
+def _hands_on(day_book: DayBook, booking: Booking, visit: PlannedVisit, week: Week) -> int:
+    """Minutes in which somebody works on the client: performers outside their breaks, and help."""
+    at_work = 0
+    works = booking.phases if len(booking.phases) == len(visit.phases) else ()
+    for index, phase in enumerate(visit.phases):
+        if works and works[index].place is Place.NOWHERE:
+            continue  # hair is prepared at the side table: nobody works on the client
+        performing = week.bits(phase.window)
+        for pause in day_book.breaks:
+            if pause.staff == phase.performer and pause.window.overlaps(phase.window):
+                performing &= ~week.bits(pause.window)
+        at_work |= performing
+        for help_ in phase.help:
+            at_work |= week.bits(help_.window)
+    return at_work
+
+
+def _turnaround(day_book: DayBook, visit: PlannedVisit, minutes: int, week: Week) -> int:
+    end = visit.window.end
+    for window in day_book.open:
+        if window.start < end <= window.end:
+            return week.between(end, min(end + timedelta(minutes=minutes), window.end))
+    return 0

@@ -1,0 +1,1 @@
+"""Thin: a typed question in, a service asked, a document out."""

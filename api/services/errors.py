@@ -1,0 +1,74 @@
+"""Why a service refuses.
+
+ServiceError
+├── NotFoundError          no such thing in this salon
+├── ConflictError          it does not go with what is there already
+│   ├── AlreadyThereError  the name is taken
+│   ├── NotSetUpError      something must be told to the salon first
+│   ├── BookChangedError   the book is no longer the one the answer was made from
+│   ├── DoubleBookedError  a chair, a basin or a person would be in two places
+│   └── OpeningGoneError   the opening cannot be had any more; carries fresh ones
+├── StaleError             the edit was made on an older version
+├── UnprocessableError     a field cannot be right; carries faults with JSON pointers
+└── StoreUnavailableError  the database does not answer, or is too busy
+"""
+
+from __future__ import annotations
+
+from schemas.openings import Opening
+from solver.errors import Fault
+
+
+class ServiceError(Exception):
+    """Root of what a service refuses; the message is a sentence for people."""
+
+
+class NotFoundError(ServiceError):
+    """No such thing in this salon."""
+
+    def __init__(self, what: str, name: str) -> None:
+        super().__init__(f"there is no {what} {name}")
+
+
+class ConflictError(ServiceError):
+    """It does not go with what is there already."""
+
+
+class AlreadyThereError(ConflictError):
+    """The name is taken."""
+
+
+class NotSetUpError(ConflictError):
+    """Something must be told to the salon first."""
+
+
+class BookChangedError(ConflictError):
+    """The book is no longer the one the answer was made from."""
+
+
+class DoubleBookedError(ConflictError):
+    """A chair, a basin or a person would be in two places at once."""
+
+
+class OpeningGoneError(ConflictError):
+    """The opening cannot be had any more."""
+
+    def __init__(self, message: str, openings: tuple[Opening, ...]) -> None:
+        self.openings = openings
+        super().__init__(message)
+
+
+class StaleError(ServiceError):
+    """The edit was made on an older version."""
+
+
+class UnprocessableError(ServiceError):
+    """A field cannot be right."""
+
+    def __init__(self, *faults: Fault) -> None:
+        self.faults = faults
+        super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
+
+
+class StoreUnavailableError(ServiceError):
+    """The database does not answer, or is too busy."""

@@ -1,0 +1,189 @@
+"""What the services need of a store, in the words of the salon.
+
+A unit of work is one transaction: `async with store.writing() as unit:` commits when the block
+ends and rolls back when it raises. What the store cannot do it says by `api.services.errors`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import AbstractAsyncContextManager
+from dataclasses import dataclass
+from typing import Generic, Protocol, TypeVar
+
+from schemas.base import Document
+from schemas.booking import BookingStatus
+from schemas.dealings import BookingRecord
+from schemas.hair import Material, StockLine
+from schemas.plan import PlannedBreak
+from schemas.resources import Chair, Shift, StaffMember
+from schemas.rules import RuleSetting
+from schemas.runs import PlanRun
+from schemas.salon import Closure, Salon
+from schemas.style import MenuEntry
+from schemas.windows import TimeWindow
+
+D = TypeVar("D", bound=Document)
+
+
+@dataclass(frozen=True)
+class Versioned(Generic[D]):
+    """A document and how often it has been written."""
+
+    document: D
+    version: int
+
+
+@dataclass(frozen=True)
+class Occupied:
+    """One thing that one visit or break takes for a stretch of time.
+
+    `resource` is `chair:<id>`, `basin:<id>` or `staff:<id>`.
+    """
+
+    resource: str
+    window: TimeWindow
+
+
+class Documents(Protocol[D]):
+    """Documents of one kind, by name."""
+
+    async def get(self, name: str) -> Versioned[D] | None: ...
+
+    async def page(self, *, after: str | None = None, limit: int) -> tuple[D, ...]:
+        """At most `limit` documents whose names follow `after`, in order of their names."""
+        ...
+
+    async def all(self) -> tuple[D, ...]: ...
+
+    async def add(self, document: D) -> None:
+        """Raises AlreadyThereError when the name is taken."""
+        ...
+
+    async def put(self, document: D) -> int:
+        """Add it, or replace the one of that name; the new version."""
+        ...
+
+    async def remove(self, name: str) -> bool: ...
+
+
+class Spans(Documents[D], Protocol[D]):
+    """Documents that hold for a window of time and belong to someone."""
+
+    async def during(self, window: TimeWindow, owner: str | None = None) -> tuple[D, ...]:
+        """Those that overlap the window, in order of time."""
+        ...
+
+    async def page_of(
+        self, owner: str, *, window: TimeWindow | None, after: str | None, limit: int
+    ) -> tuple[D, ...]: ...
+
+
+class Bookings(Protocol):
+    """The book itself: who comes, and what of the salon that takes."""
+
+    async def get(self, name: str) -> Versioned[BookingRecord] | None: ...
+
+    async def add(self, record: BookingRecord) -> None: ...
+
+    async def put(self, record: BookingRecord) -> int: ...
+
+    async def page(
+        self,
+        *,
+        window: TimeWindow | None,
+        status: BookingStatus | None,
+        after: str | None,
+        limit: int,
+    ) -> tuple[BookingRecord, ...]: ...
+
+    async def placed(self, window: TimeWindow) -> tuple[BookingRecord, ...]:
+        """Those with a place that overlaps the window."""
+        ...
+
+    async def waiting(self, window: TimeWindow) -> tuple[BookingRecord, ...]:
+        """Those without a place that would like to come in the window."""
+        ...
+
+    async def free(self, names: Iterable[str]) -> None:
+        """Give back all that these bookings take of the salon."""
+        ...
+
+    async def occupy(self, name: str, rows: Sequence[Occupied]) -> None:
+        """Take what one booking needs. Raises DoubleBookedError when any of it is taken."""
+        ...
+
+
+class Breaks(Protocol):
+    """Breaks that are on the book."""
+
+    async def during(self, window: TimeWindow) -> tuple[PlannedBreak, ...]: ...
+
+    async def clear(self, window: TimeWindow, staff: Iterable[str] | None = None) -> None:
+        """Withdraw the breaks of these people, or of all, that start in the window."""
+        ...
+
+    async def clear_inside(self, visit: str) -> None:
+        """Withdraw the breaks that lie inside one visit."""
+        ...
+
+    async def add(self, breaks: Sequence[PlannedBreak]) -> None:
+        """Raises DoubleBookedError when someone is at work then."""
+        ...
+
+
+class Plans(Protocol):
+    async def get(self, name: str) -> PlanRun | None: ...
+
+    async def put(self, run: PlanRun) -> None: ...
+
+    async def running(self) -> tuple[PlanRun, ...]: ...
+
+
+class UnitOfWork(Protocol):
+    """One transaction. `revision` counts the changes of the book up to its start."""
+
+    revision: int
+    chairs: Documents[Chair]
+    staff: Documents[StaffMember]
+    menu: Documents[MenuEntry]
+    rules: Documents[RuleSetting]
+    materials: Documents[Material]
+    stock: Documents[StockLine]
+    shifts: Spans[Shift]
+    closures: Spans[Closure]
+    bookings: Bookings
+    breaks: Breaks
+    plans: Plans
+
+    async def salon(self) -> Versioned[Salon] | None: ...
+
+    async def put_salon(self, salon: Salon) -> int: ...
+
+
+class Store(Protocol):
+    """Where units of work come from."""
+
+    def reading(self) -> AbstractAsyncContextManager[UnitOfWork]:
+        """A consistent view; what is written in it is lost."""
+        ...
+
+    def writing(self) -> AbstractAsyncContextManager[UnitOfWork]:
+        """One transaction at a time for each salon; committed when the block ends."""
+        ...
+
+    async def level(self) -> Level:
+        """How the database stands. Raises StoreUnavailableError when it does not answer."""
+        ...
+
+
+@dataclass(frozen=True)
+class Level:
+    """The migration the database is at, and the one this version wants."""
+
+    found: str | None
+    wanted: str
+
+    @property
+    def right(self) -> bool:
+        return self.found == self.wanted

@@ -1,0 +1,1 @@
+"""The book on disk: the only place that knows SQLAlchemy."""

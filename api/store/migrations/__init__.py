@@ -1,0 +1,1 @@
+"""The way from an empty database to this version's, step by step (Alembic)."""

@@ -1,0 +1,127 @@
+"""The tables. Documents are kept whole, as JSON; columns repeat only what is asked for.
+
+Instants are whole minutes since 1970 in UTC, the same in SQLite and PostgreSQL: windows on the book
+fall on whole minutes, and integers compare and index alike in both. `to_timestamp(starts_at * 60)`
+and `datetime(starts_at * 60, 'unixepoch')` make them readable.
+
+The migrations are the truth; a test compares them with this description. The guard against double
+booking (an exclusion constraint or triggers on `occupancy`) is written in the first migration.
+"""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from sqlalchemy.dialects.postgresql import JSONB
+
+metadata = sa.MetaData(
+    naming_convention={
+        "pk": "pk_%(table_name)s",
+        "fk": "fk_%(table_name)s_%(referred_table_name)s",
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+    }
+)
+
+JSON = sa.JSON(none_as_null=True).with_variant(JSONB(none_as_null=True), "postgresql")
+NAME = sa.String(64)
+ROW = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
+LONGEST_STRETCH = 1500
+"""Minutes: a day, and the hour that a clock change may add. It bounds the scan of the guard."""
+
+
+def _documents(name: str, *further: sa.schema.SchemaItem) -> sa.Table:
+    return sa.Table(
+        name,
+        metadata,
+        sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
+        sa.Column("id", NAME, primary_key=True),
+        sa.Column("version", sa.Integer, nullable=False),
+        sa.Column("document", JSON, nullable=False),
+        *further,
+    )
+
+
+def _span(name: str, owner: str, owners: str) -> sa.Table:
+    return _documents(
+        name,
+        sa.Column(owner, NAME, nullable=False),
+        sa.Column("starts_at", sa.Integer, nullable=False),
+        sa.Column("ends_at", sa.Integer, nullable=False),
+        sa.ForeignKeyConstraint(["salon_id", owner], [f"{owners}.salon_id", f"{owners}.id"]),
+        sa.CheckConstraint("ends_at > starts_at", name="ends_after_start"),
+        sa.Index(None, "salon_id", "starts_at"),
+    )
+
+
+salon = sa.Table(
+    "salon",
+    metadata,
+    sa.Column("id", NAME, primary_key=True),
+    sa.Column("revision", sa.Integer, nullable=False),
+    sa.Column("version", sa.Integer, nullable=False),
+    sa.Column("document", JSON),
+)
+chair = _documents("chair")
+staff = _documents("staff")
+menu_entry = _documents("menu_entry")
+rule = _documents("rule")
+material = _documents("material")
+stock = _documents(
+    "stock",
+    sa.ForeignKeyConstraint(["salon_id", "id"], ["material.salon_id", "material.id"]),
+)
+shift = _span("shift", "staff_id", "staff")
+closure = _span("closure", "chair_id", "chair")
+booking = _documents(
+    "booking",
+    sa.Column("status", sa.String(16), nullable=False),
+    sa.Column("starts_at", sa.Integer),
+    sa.Column("ends_at", sa.Integer),
+    sa.Column("asked_from", sa.Integer, nullable=False),
+    sa.Column("asked_to", sa.Integer, nullable=False),
+    sa.CheckConstraint("status IN ('TENTATIVE', 'CONFIRMED', 'CANCELLED')", name="status_is_known"),
+    sa.CheckConstraint(
+        "(status = 'CONFIRMED') = (starts_at IS NOT NULL)", name="confirmed_has_a_place"
+    ),
+    sa.CheckConstraint("ends_at > starts_at", name="ends_after_start"),
+    sa.Index(None, "salon_id", "starts_at"),
+    sa.Index(None, "salon_id", "status", "asked_from"),
+)
+staff_break = sa.Table(
+    "staff_break",
+    metadata,
+    sa.Column("id", ROW, primary_key=True, autoincrement=True),
+    sa.Column("salon_id", NAME, nullable=False),
+    sa.Column("staff_id", NAME, nullable=False),
+    sa.Column("inside", NAME),
+    sa.Column("starts_at", sa.Integer, nullable=False),
+    sa.Column("ends_at", sa.Integer, nullable=False),
+    sa.Column("document", JSON, nullable=False),
+    sa.ForeignKeyConstraint(["salon_id", "staff_id"], ["staff.salon_id", "staff.id"]),
+    sa.ForeignKeyConstraint(["salon_id", "inside"], ["booking.salon_id", "booking.id"]),
+    sa.CheckConstraint("ends_at > starts_at", name="ends_after_start"),
+    sa.Index(None, "salon_id", "starts_at"),
+)
+occupancy = sa.Table(
+    "occupancy",
+    metadata,
+    sa.Column("id", ROW, primary_key=True, autoincrement=True),
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), nullable=False),
+    sa.Column("resource", sa.String(80), nullable=False),
+    sa.Column("starts_at", sa.Integer, nullable=False),
+    sa.Column("ends_at", sa.Integer, nullable=False),
+    sa.Column("booking_id", NAME),
+    sa.Column("break_id", ROW, sa.ForeignKey("staff_break.id", ondelete="CASCADE")),
+    sa.ForeignKeyConstraint(["salon_id", "booking_id"], ["booking.salon_id", "booking.id"]),
+    sa.CheckConstraint(
+        f"ends_at > starts_at AND ends_at - starts_at <= {LONGEST_STRETCH}",
+        name="a_stretch_of_a_day",
+    ),
+    sa.CheckConstraint(
+        "(booking_id IS NULL) <> (break_id IS NULL)", name="either_a_visit_or_a_break"
+    ),
+    sa.Index(None, "salon_id", "resource", "starts_at"),
+    sa.Index(None, "salon_id", "booking_id"),
+    sa.Index(None, "break_id"),
+)
+plan = _documents("plan", sa.Column("state", sa.String(16), nullable=False))

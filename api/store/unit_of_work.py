@@ -1,0 +1,192 @@
+"""One transaction of one salon, and where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import sqlalchemy as sa
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from api.services.ports import Level, Versioned
+from api.store import migrate, tables
+from api.store.book import BookingTable, BreakTable
+from api.store.engines import Engines
+from api.store.failures import in_our_words
+from api.store.mappers import from_json, to_json
+from api.store.repositories import DocumentTable, SpanTable
+from schemas.hair import Material, StockLine
+from schemas.resources import Chair, Shift, StaffMember
+from schemas.rules import RuleSetting
+from schemas.runs import PlanRun, RunState
+from schemas.salon import Closure, Salon
+from schemas.style import MenuEntry
+
+
+class PlanTable:
+    """Planning runs of one salon."""
+
+    def __init__(self, connection: AsyncConnection, salon: str) -> None:
+        self.documents = DocumentTable(
+            connection,
+            salon,
+            tables.plan,
+            PlanRun,
+            name=lambda run: run.id,
+            touch=lambda: None,
+            columns=lambda run: {"state": run.state.value},
+        )
+
+    async def get(self, name: str) -> PlanRun | None:
+        found = await self.documents.get(name)
+        return None if found is None else found.document
+
+    async def put(self, run: PlanRun) -> None:
+        await self.documents.put(run)
+
+    async def running(self) -> tuple[PlanRun, ...]:
+        plan = tables.plan.c
+        return await self.documents.read(
+            sa.select(plan.document).where(
+                plan.salon_id == self.documents.salon, plan.state == RunState.RUNNING.value
+            )
+        )
+
+
+class SqlUnitOfWork:
+    """The repositories of one transaction. What concerns the book raises its revision once."""
+
+    def __init__(self, connection: AsyncConnection, salon: str, revision: int) -> None:
+        self.connection = connection
+        self.salon_id = salon
+        self.revision = revision
+        self.touched = False
+        book = (connection, salon)
+        aside = lambda: None  # noqa: E731  # the menu and the shelf are no part of the book
+        self.chairs = DocumentTable(
+            *book, tables.chair, Chair, name=lambda chair: chair.id, touch=self._touch
+        )
+        self.staff = DocumentTable(
+            *book, tables.staff, StaffMember, name=lambda person: person.id, touch=self._touch
+        )
+        self.rules = DocumentTable(
+            *book, tables.rule, RuleSetting, name=lambda rule: rule.code, touch=self._touch
+        )
+        self.menu = DocumentTable(
+            *book, tables.menu_entry, MenuEntry, name=lambda entry: entry.id, touch=aside
+        )
+        self.materials = DocumentTable(
+            *book, tables.material, Material, name=lambda material: material.id, touch=aside
+        )
+        self.stock = DocumentTable(
+            *book, tables.stock, StockLine, name=lambda line: line.material, touch=aside
+        )
+        self.shifts = SpanTable(
+            *book,
+            tables.shift,
+            Shift,
+            name=lambda shift: shift.id,
+            touch=self._touch,
+            owner=lambda shift: shift.staff,
+            owner_column="staff_id",
+            window=lambda shift: shift.window,
+        )
+        self.closures = SpanTable(
+            *book,
+            tables.closure,
+            Closure,
+            name=lambda closure: closure.id,
+            touch=self._touch,
+            owner=lambda closure: closure.chair,
+            owner_column="chair_id",
+            window=lambda closure: closure.window,
+        )
+        self.bookings = BookingTable(*book, self._touch)
+        self.breaks = BreakTable(*book, self._touch)
+        self.plans = PlanTable(*book)
+
+    async def salon(self) -> Versioned[Salon] | None:
+        found = await self.connection.execute(
+            sa.select(tables.salon.c.document, tables.salon.c.version).where(
+                tables.salon.c.id == self.salon_id
+            )
+        )
+        row = found.first()
+        if row is None or row[0] is None:
+            return None
+        return Versioned(from_json(Salon, row[0]), row[1])
+
+    async def put_salon(self, salon: Salon) -> int:
+        self._touch()
+        written = await self.connection.execute(
+            sa.update(tables.salon)
+            .where(tables.salon.c.id == self.salon_id)
+            .values(document=to_json(salon), version=tables.salon.c.version + 1)
+            .returning(tables.salon.c.version)
+        )
+        return int(written.scalar_one())
+
+    async def close(self) -> None:
+        """Count the change, as the last thing before the commit."""
+        if self.touched:
+            await self.connection.execute(
+                sa.update(tables.salon)
+                .where(tables.salon.c.id == self.salon_id)
+                .values(revision=self.revision + 1)
+            )
+
+    def _touch(self) -> None:
+        self.touched = True
+
+
+class SqlStore:
+    """Units of work over SQLite or PostgreSQL. `prepare` before the first."""
+
+    def __init__(self, engines: Engines, salon: str) -> None:
+        self.engines = engines
+        self.salon = salon
+
+    async def prepare(self, *, migrate_first: bool) -> None:
+        """Bring the tables up, and give the salon its row. Doing it again changes nothing."""
+        if migrate_first:
+            await migrate.upgrade(self.engines.writer)
+        with in_our_words():
+            async with self.engines.writer.begin() as connection:
+                await connection.run_sync(self._lay_salon)
+
+    def _lay_salon(self, connection: sa.Connection) -> None:
+        row = tables.salon
+        if connection.scalar(sa.select(row.c.id).where(row.c.id == self.salon)) is None:
+            connection.execute(sa.insert(row).values(id=self.salon, revision=0, version=0))
+
+    @asynccontextmanager
+    async def reading(self) -> AsyncIterator[SqlUnitOfWork]:
+        with in_our_words():
+            async with self.engines.reader.begin() as connection:
+                yield SqlUnitOfWork(connection, self.salon, await self._revision(connection))
+
+    @asynccontextmanager
+    async def writing(self) -> AsyncIterator[SqlUnitOfWork]:
+        with in_our_words():
+            async with self.engines.writer.begin() as connection:
+                # The salon's row is locked first, so its writers queue: exclusion constraints
+                # deadlock when transactions insert several rows side by side. SQLite, which has
+                # no row locks, has queued them at BEGIN IMMEDIATE.
+                revision = await self._revision(connection, lock=True)
+                unit = SqlUnitOfWork(connection, self.salon, revision)
+                yield unit
+                await unit.close()
+
+    async def level(self) -> Level:
+        with in_our_words():
+            async with self.engines.reader.begin() as connection:
+                return Level(await connection.run_sync(migrate.found), migrate.wanted())
+
+    async def close(self) -> None:
+        await self.engines.dispose()
+
+    async def _revision(self, connection: AsyncConnection, *, lock: bool = False) -> int:
+        query = sa.select(tables.salon.c.revision).where(tables.salon.c.id == self.salon)
+        if lock:
+            query = query.with_for_update()
+        return int((await connection.execute(query)).scalar_one())

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationError, model_validator
+from pydantic_core import InitErrorDetails, PydanticCustomError
 
 from schemas.base import Document
 from schemas.booking import Booking, Request
@@ -62,8 +64,36 @@ class DayBook(Document):
             "materials": [material.id for material in self.materials],
             "stock": [line.material for line in self.stock],
         }
-        for what, ids in named.items():
-            for earlier, later in zip(sorted(ids), sorted(ids)[1:], strict=False):
-                if earlier == later:
-                    raise ValueError(f"{what}: the id {later} is used twice")
+        errors = [
+            InitErrorDetails(
+                type=PydanticCustomError(
+                    "duplicate_id", "{what}: the id {name} is used twice", told
+                ),
+                loc=place,
+                input=told["name"],
+            )
+            for what, ids in named.items()
+            for place, told in _repeated(what, ids, len(self.bookings))
+        ]
+        if errors:
+            raise ValidationError.from_exception_data("DayBook", errors)
         return self
+
+
+def _repeated(
+    what: str, ids: list[str], bookings: int
+) -> Iterator[tuple[tuple[str | int, ...], dict[str, str]]]:
+    """The place of every id that came before, and what to say of it."""
+    seen: set[str] = set()
+    for index, name in enumerate(ids):
+        if name in seen:
+            place: tuple[str | int, ...] = (what, index, "id")
+            if what == "visits":
+                booked = index < bookings
+                place = (
+                    ("bookings", index, "id") if booked else ("requests", index - bookings, "id")
+                )
+            elif what == "stock":
+                place = (what, index, "material")
+            yield place, {"what": what, "name": name}
+        seen.add(name)

@@ -1,0 +1,1 @@
+"""The parts of `solver.cross_check`: times, references, promises."""

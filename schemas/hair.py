@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated, Self
+from typing import Annotated
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from schemas.base import Document
 from schemas.units import (
@@ -16,7 +16,7 @@ from schemas.units import (
     Grams,
     Identifier,
     MinorUnits,
-    Share,
+    Number,
     Text,
 )
 
@@ -40,11 +40,11 @@ class Material(Document):
     texture: Identifier
     colour: Identifier
     length_cm: Centimetres
-    pack_grams: Annotated[float, Field(gt=0, le=5000)]
+    pack_grams: Annotated[float, Number, Field(gt=0, le=5000)]
     """Grams in one pack or bundle."""
     pack_price: MinorUnits
     currency: Currency
-    supplier_days: Annotated[int, Field(ge=0, le=365)] = 7
+    supplier_days: Annotated[int, Number, Field(ge=0, le=365)] = 7
     """Days from order to shelf."""
     name: Text
 
@@ -54,7 +54,7 @@ class HairChoice(Document):
 
     role: HairRole
     material: Identifier
-    share: Annotated[float, Field(gt=0, le=1)] = 1.0
+    share: Annotated[float, Number, Field(gt=0, le=1)] = 1.0
     brought_by_client: bool = False
 
 
@@ -65,49 +65,48 @@ class HairQuantity(Document):
     role: HairRole
     grams: Grams
     """Grams used, waste included, before rounding up to packs."""
-    strands: Annotated[int, Field(ge=0)]
+    strands: Annotated[int, Number, Field(ge=0)]
     packs: Count
     """Whole packs or bundles."""
     left_over_grams: Grams
     brought_by_client: bool = False
+    """The client brings it: no demand on the shelf and no money."""
+    price: MinorUnits = 0
+    """Whole packs at the pack's price, in minor units of `currency`; 0 where she brings it."""
+    currency: Currency | None = None
+
+
+class HairSubstitute(Document):
+    """What could stand in for a material that the shelf is short of.
+
+    Same role, texture and colour; another length or another pack.
+    """
+
+    instead_of: Identifier
+    short_grams: Grams
+    """Grams that the shelf lacks of the material asked for."""
+    material: Identifier
+    grams: Grams
+    packs: Count
+    extra_grams: Annotated[float, Number, Field(ge=-20_000, le=20_000)]
+    """Grams more than the material asked for would take; negative where it takes less."""
+    extra_price: Annotated[int, Number, Field(ge=-2_000_000_000, le=2_000_000_000)] | None
+    """Minor units more; none where the currencies differ."""
+    on_hand: bool
+    """The shelf holds enough of it today."""
+    sentence: Text
 
 
 class StockLine(Document):
     """What is on the shelf and on its way, of one material."""
 
     material: Identifier
-    on_hand_grams: Annotated[float, Field(ge=0, le=1_000_000)]
+    on_hand_grams: Annotated[float, Number, Field(ge=0, le=1_000_000)]
     on_order: Annotated[tuple[StockOrder, ...], Field(max_length=50)] = ()
 
 
 class StockOrder(Document):
     """Hair under way."""
 
-    grams: Annotated[float, Field(gt=0, le=1_000_000)]
+    grams: Annotated[float, Number, Field(gt=0, le=1_000_000)]
     arrives: Day
-
-
-class ColourShares(Document):
-    """Checks that the shares of one role come to one."""
-
-    choices: tuple[HairChoice, ...]
-
-    @model_validator(mode="after")
-    def _whole(self) -> Self:
-        for role in {choice.role for choice in self.choices}:
-            total = sum(choice.share for choice in self.choices if choice.role is role)
-            if abs(total - 1) > 1e-6:
-                raise ValueError(f"the shares of {role} come to {total:g}, not 1")
-        return self
-
-
-__all__ = [
-    "ColourShares",
-    "HairChoice",
-    "HairQuantity",
-    "HairRole",
-    "Material",
-    "Share",
-    "StockLine",
-    "StockOrder",
-]

@@ -17,6 +17,7 @@ MAX_BOXES_PER_ROW = 60
 MAX_BRAIDS = 2000
 
 Boxes = Annotated[int, Number, Field(ge=1, le=MAX_BOXES_PER_ROW)]
+HeadCircumference = Annotated[float, Number, Field(ge=40, le=70)]
 CurlCount = Annotated[int, Number, Field(ge=0, le=40)]
 
 
@@ -27,6 +28,26 @@ class Lay(StrEnum):
     """Each braid falls in the gap of the row before."""
     GRID = "grid"
     """Each braid falls under the braid of the row before."""
+
+
+class Region(StrEnum):
+    """Where on the head a section lies."""
+
+    FRONT = "front"
+    TEMPLE = "temple"
+    CROWN = "crown"
+    BACK = "back"
+    NAPE = "nape"
+    PERIMETER = "perimeter"
+    """A ring along the hairline, all the way round."""
+
+
+class Side(StrEnum):
+    """The wearer's left or right, or both."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    BOTH = "both"
 
 
 class RowPattern(Document):
@@ -43,6 +64,10 @@ class Section(Document):
     """One part of the head: its rows from the hairline inwards, one braid for each box."""
 
     name: Identifier
+    region: Region | None = None
+    """Empty follows the first word of the name, and is the back where that says nothing."""
+    side: Side | None = None
+    """Empty follows the last word of the name, for example `front-left`."""
     rows: Annotated[tuple[Boxes, ...], Field(max_length=MAX_ROWS)] = ()
     """Boxes in each row. Leave empty when `pattern` or `mirror_of` says it."""
     pattern: RowPattern | None = None
@@ -60,6 +85,32 @@ class Section(Document):
         if self.mirror_of == self.name:
             raise ValueError("a section cannot mirror itself")
         return self
+
+    @property
+    def place(self) -> Region:
+        """Where the section lies, stated or read off its name."""
+        if self.region is not None:
+            return self.region
+        first = self.name.split("-", 1)[0]
+        return _REGION_OF_WORD.get(first, Region.BACK)
+
+    @property
+    def half(self) -> Side:
+        """Which side the section lies on, stated or read off its name."""
+        if self.side is not None:
+            return self.side
+        return _SIDE_OF_WORD.get(self.name.rsplit("-", 1)[-1], Side.BOTH)
+
+    def own_rows(self) -> tuple[int, ...]:
+        """Boxes in each row, hairline first; empty for a mirror."""
+        return self.pattern.expand() if self.pattern is not None else self.rows
+
+
+_REGION_OF_WORD = {region.value: region for region in Region} | {
+    "temples": Region.TEMPLE,
+    "edges": Region.PERIMETER,
+}
+_SIDE_OF_WORD = {"left": Side.LEFT, "right": Side.RIGHT}
 
 
 class Parting(Document):
@@ -80,6 +131,13 @@ class Parting(Document):
                 raise ValueError(f"{section.name} mirrors {section.mirror_of}, which is not there")
             if original.mirror_of is not None:
                 raise ValueError(f"{section.name} mirrors {section.mirror_of}, itself a mirror")
+        braids = sum(
+            sum(by_name[section.mirror_of or section.name].own_rows()) for section in self.sections
+        )
+        if braids > MAX_BRAIDS:
+            raise ValueError(
+                f"the sections hold {braids} braids; a head holds at most {MAX_BRAIDS}"
+            )
         return self
 
 
@@ -99,9 +157,12 @@ class CurlPlan(Document):
     placement: CurlPlacement = CurlPlacement.NONE
     per_braid: CurlCount = 0
     crown_and_front_extra: CurlCount = 0
-    """Further curls on each braid of a crown or front section."""
+    """Further curls on each braid of a crown or front section. In a back section they grow from
+    none at the nape to all of them at the top; temples, nape and perimeter get none."""
     fullness: Annotated[float, Number, Field(ge=0.25, le=3)] = 1.0
-    """One factor for fuller (above 1) or lighter (below 1)."""
+    """One factor on the number of curls, for fuller (above 1) or lighter (below 1)."""
+    length_cm: Centimetres | None = None
+    """Visible length of a curl; empty follows the house rate `curl-length`."""
 
     @model_validator(mode="after")
     def _no_curls_without_a_place(self) -> Self:
@@ -131,15 +192,20 @@ class Style(Document):
     technique: Identifier
     size: Identifier
     """A size class of the house, for example `small`; its box width is in the rates."""
+    box_width_cm: Annotated[float, Number, Field(ge=0.5, le=10)] | None = None
+    """Width of a box, where it is measured rather than named; it then goes before `size`."""
     length_cm: Centimetres
     parting: Parting | None = None
     braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
-    head_circumference_cm: Annotated[float, Number, Field(ge=40, le=70)] = 56.0
+    head_circumference_cm: HeadCircumference | None = None
+    """Empty follows the house rate for a grown head, or for a child's."""
     curls: CurlPlan = CurlPlan()
     hair: Annotated[tuple[HairChoice, ...], Field(max_length=8)] = ()
     """Hair the style takes; empty follows the technique."""
     take_down: bool = False
     """An old install comes out first."""
+    take_down_braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    """Braids of the old install; empty counts as many as the new style has."""
     wash: bool = True
     hot_water_set: bool = False
     wearer: Wearer = Wearer()
@@ -148,6 +214,8 @@ class Style(Document):
     def _counted_one_way(self) -> Self:
         if self.parting is not None and self.braids is not None:
             raise ValueError("state the parting or the number of braids, not both")
+        if self.take_down_braids is not None and not self.take_down:
+            raise ValueError("take_down_braids is for a style with a take_down")
         return self
 
 
@@ -169,41 +237,55 @@ class StyleChange(Document):
     """What this client wants otherwise than the menu says; empty fields keep the menu's."""
 
     size: Identifier | None = None
+    box_width_cm: Annotated[float, Number, Field(ge=0.5, le=10)] | None = None
     length_cm: Centimetres | None = None
     parting: Parting | None = None
     braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    head_circumference_cm: HeadCircumference | None = None
     curls: CurlPlan | None = None
     hair: Annotated[tuple[HairChoice, ...], Field(max_length=8)] | None = None
     take_down: bool | None = None
+    take_down_braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
     wash: bool | None = None
     hot_water_set: bool | None = None
     wearer: Wearer | None = None
 
     def applied_to(self, style: Style) -> Style:
-        """The menu's style with these changes; a new count of braids replaces the old one."""
+        """The menu's style with these changes.
+
+        A new count replaces the old one, however it was stated; a new size or box width without a
+        new count is counted from its density, since the menu's parting was drawn for the old size.
+        Raises pydantic's ValidationError where the result makes no style.
+        """
         changes = {
             name: getattr(self, name)
             for name in type(self).model_fields
             if getattr(self, name) is not None
         }
-        if "parting" in changes and "braids" not in changes:
-            changes["braids"] = None
-        if "braids" in changes and changes["braids"] is not None and "parting" not in changes:
-            changes["parting"] = None
+        if changes.keys() & {"parting", "braids", "size", "box_width_cm"}:
+            changes = {"parting": None, "braids": None} | changes
+        if "size" in changes:
+            changes = {"box_width_cm": None} | changes
+        if changes.get("take_down") is False:
+            changes = {"take_down_braids": None} | changes
         kept = {name: getattr(style, name) for name in Style.model_fields}
         return Style.model_validate(kept | changes)
 
 
 __all__ = [
+    "MAX_BOXES_PER_ROW",
     "MAX_BRAIDS",
+    "MAX_ROWS",
     "Count",
     "CurlPlacement",
     "CurlPlan",
     "Lay",
     "MenuEntry",
     "Parting",
+    "Region",
     "RowPattern",
     "Section",
+    "Side",
     "Style",
     "StyleChange",
     "Wearer",

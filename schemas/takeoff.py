@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from schemas.base import Document
-from schemas.hair import HairQuantity, Material
+from schemas.hair import HairQuantity, HairSubstitute, Material, StockLine
 from schemas.style import Style
-from schemas.units import Count, Grams, HelpRate, Identifier, Minutes, Number, Pace, Text
+from schemas.units import (
+    Count,
+    Currency,
+    Grams,
+    HelpRate,
+    Identifier,
+    MinorUnits,
+    Minutes,
+    Number,
+    Pace,
+    Text,
+)
 from schemas.work import PhaseWork
 
 
@@ -23,11 +34,44 @@ class Provenance(StrEnum):
     COMMON_PRACTICE = "common-practice"
 
 
+class Rate(Document):
+    """One figure that take-offs reckon with."""
+
+    code: Identifier
+    sentence: Text
+    unit: Text
+    value: float
+    low: float
+    high: float
+    """The plausible range, both ends included; an override outside it is refused."""
+    provenance: Provenance
+    source: Text | None = None
+    """The text it was published in."""
+
+    @model_validator(mode="after")
+    def _in_its_range_and_sourced(self) -> Self:
+        if not self.low <= self.value <= self.high:
+            raise ValueError(
+                f"{self.code}: {self.value:g} is outside {self.low:g} to {self.high:g}"
+            )
+        if (self.provenance is Provenance.PUBLISHED) != (self.source is not None):
+            raise ValueError("a published rate names its source, and no other rate does")
+        return self
+
+
 class RateOverride(Document):
     """A rate the salon sets itself, by its code; unit and range stay the rate's own."""
 
     code: Identifier
     value: Annotated[float, Number, Field(ge=0, le=100_000)]
+    provenance: Provenance = Provenance.HOUSE
+    source: Text | None = None
+
+    @model_validator(mode="after")
+    def _sourced(self) -> Self:
+        if (self.provenance is Provenance.PUBLISHED) != (self.source is not None):
+            raise ValueError("a published rate names its source, and no other rate does")
+        return self
 
 
 class Helper(Document):
@@ -42,44 +86,55 @@ class TakeOffRequest(Document):
 
     style: Style
     pace: Pace = 1.0
-    """Pace of the lead."""
+    """Pace of the lead, for `minutes`, `phase_minutes`, `crews` and `lines`. It does not touch
+    `phases`, which a planner multiplies by the pace of whoever performs them."""
     helpers: Annotated[tuple[Helper, ...], Field(max_length=3)] = ()
+    """Empty reckons with up to three assistants of the house's help rate."""
     percentile: Annotated[int, Number, Field(ge=50, le=99)] = 80
     """The odds the desk books at."""
     rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
     materials: Annotated[tuple[Material, ...], Field(max_length=100)] = ()
     """Materials the style's hair names; the house's plain ones are known already."""
+    stock: Annotated[tuple[StockLine, ...], Field(max_length=500)] = ()
+    """The shelf. A material listed here and short of what is needed draws substitutes."""
 
 
 class RowCount(Document):
-    """Braids and curls of one row."""
+    """Braids and curls of one row, and the minutes they take."""
 
     section: Identifier
     row: Annotated[int, Field(ge=1)]
     braids: Count
-    curls_per_braid: Annotated[int, Field(ge=0)]
+    curls: Annotated[int, Field(ge=0)]
+    curls_per_braid: Annotated[float, Field(ge=0)]
+    """`curls / braids`; a fraction where some braids of the row carry one more."""
+    minutes: Annotated[float, Field(ge=0)]
+    """Parting, braids, curls and tie-off at house pace, before `child` and pace lines."""
 
 
 class PhaseMinutes(Document):
-    """Minutes of one phase with its odds, for the lead alone."""
+    """Minutes of one phase with its odds, for the lead alone at the pace asked."""
 
     kind: Identifier
     mean: float
+    cv: float
+    """Coefficient of variation: standard deviation over mean."""
     p50: float
     p80: float
     p95: float
 
 
 class VisitMinutes(Document):
-    """Minutes of the whole visit with its odds, and what the desk books."""
+    """Minutes of the whole visit with its odds, for the lead alone, and what the desk books."""
 
     mean: float
+    cv: float
     p50: float
     p80: float
     p95: float
     percentile: int
     booked: Minutes
-    """Minutes at `percentile`, on the grid."""
+    """Minutes at `percentile`, rounded up to five."""
 
 
 class CrewMinutes(Document):
@@ -87,8 +142,13 @@ class CrewMinutes(Document):
 
     crew: Text
     assistants: int
+    mean: float
     booked: Minutes
+    """The visit's minutes from start to finish at the percentile, rounded up to five."""
     saved: Minutes
+    """Against the lead alone."""
+    saved_by_last: Minutes
+    """What the last assistant added saves: it falls with every further pair of hands."""
 
 
 class Caution(Document):
@@ -103,19 +163,33 @@ class Caution(Document):
 class TakeOffLine(Document):
     """One line of the reckoning: `quantity * rate = amount`."""
 
+    phase: Identifier
+    """The phase, or the hair's role, that the amount belongs to."""
     section: Identifier
+    """The section of the head or the material; the phase once more where neither applies."""
     label: Text
     quantity: float
     rate: float
     unit: Text
+    """Unit of the rate."""
     amount: float
+    rate_code: Identifier | None
+    """The rate to override; none where the rate is worked out from several."""
     provenance: Provenance
+
+
+class HairPrice(Document):
+    """What the hair of a visit costs the salon in one currency."""
+
+    currency: Currency
+    price: MinorUnits
 
 
 class TakeOff(Document):
     """The quantities a style implies."""
 
     style: Text
+    technique: Identifier
     braids: Count
     curls: Annotated[int, Field(ge=0)]
     rows: tuple[RowCount, ...]
@@ -126,6 +200,39 @@ class TakeOff(Document):
     crews: tuple[CrewMinutes, ...]
     hair: tuple[HairQuantity, ...]
     hair_grams: Grams
+    hair_prices: tuple[HairPrice, ...]
+    """Whole packs the salon provides, one line for each currency."""
+    substitutes: tuple[HairSubstitute, ...] = ()
     cautions: tuple[Caution, ...]
     lines: tuple[TakeOffLine, ...]
-    """Minutes, line by line; they add up to `minutes.mean`."""
+    """Minutes, line by line; they add up to `minutes.mean` exactly (as a sum rounded once)."""
+    hair_lines: tuple[TakeOffLine, ...]
+    """Grams, line by line; they add up to `hair_grams` exactly (as a sum rounded once)."""
+
+
+class FinishedVisit(Document):
+    """A visit that is over: what the house reckoned and what it took."""
+
+    lead: Identifier
+    technique: Identifier
+    reckoned: Annotated[float, Number, Field(gt=0, le=20_160)]
+    """Mean minutes of the braiding at house pace."""
+    took: Annotated[float, Number, Field(gt=0, le=20_160)]
+    """Minutes of the lead's work it took, breaks off and help counted at its rate."""
+
+
+class PaceEstimate(Document):
+    """A learned pace of one lead in one technique."""
+
+    lead: Identifier
+    technique: Identifier
+    pace: Pace
+    """Middle of the belief: half chance above, half below."""
+    low: Pace
+    high: Pace
+    """The 90 % interval for her pace."""
+    visits: Annotated[int, Field(ge=0)]
+    """Finished visits behind it."""
+    set_aside: Annotated[int, Field(ge=0)]
+    """Visits so far from the rest that they were weighed down to less than half."""
+    provenance: Provenance = Provenance.LEARNED

@@ -1,0 +1,133 @@
+"""Phases for the day book, and how long each crew takes.
+
+The visit's minutes at the booked percentile are spread over its phases in proportion to their
+means, in steps of five, so the phases add up to what the desk books for a lead of pace 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import ceil, floor
+from typing import NamedTuple
+
+from schemas.takeoff import CrewMinutes, Helper
+from schemas.work import (
+    BRAIDING,
+    FINISH,
+    HAIR_PREP,
+    TAKE_DOWN,
+    WASH,
+    Performer,
+    PhaseWork,
+    Place,
+)
+from solver.takeoff.odds import Lognormal
+from solver.takeoff.rates import RateBook
+
+STEP = 5
+"""Minutes that booked times are multiples of."""
+ASSIST = "assist"
+"""Skill tag an assistant needs to braid beside the lead."""
+ON_HER_OWN = 3
+"""Level a lead needs in the technique of an install."""
+_PLACE = {TAKE_DOWN: Place.CHAIR, WASH: Place.BASIN, HAIR_PREP: Place.NOWHERE, FINISH: Place.CHAIR}
+_ROUNDING = 1e-9
+
+
+def steps_up(minutes: float) -> int:
+    """The multiple of five at or above `minutes`."""
+    return ceil(minutes / STEP - _ROUNDING) * STEP
+
+
+class Booking(NamedTuple):
+    """What the desk books for the lead alone."""
+
+    minutes: float
+    """Minutes at the percentile asked."""
+    phases: int
+
+    def rounded_up(self, part: float = 1.0) -> int:
+        """`part` of the minutes, rounded up to five, and at least five for each phase."""
+        return max(STEP * self.phases, steps_up(self.minutes * part))
+
+
+def spread(minutes: float, means: Mapping[str, float]) -> dict[str, int]:
+    """`minutes` over the phases in proportion to `means`: multiples of five, each at least five.
+
+    Their sum is `minutes` rounded up to five, or five for each phase where that is more. The steps
+    left over after rounding down go to the phases that lost most.
+    """
+    steps = max(ceil(minutes / STEP - _ROUNDING), len(means))
+    whole = sum(means.values())
+    beyond = {kind: max(0.0, steps * mean / whole - 1) for kind, mean in means.items()}
+    scale = (steps - len(means)) / (sum(beyond.values()) or 1.0)
+    shares = {kind: share * scale for kind, share in beyond.items()}
+    given = {kind: floor(share + _ROUNDING) for kind, share in shares.items()}
+    left = steps - len(means) - sum(given.values())
+    for kind in sorted(shares, key=lambda kind: given[kind] - shares[kind])[:left]:
+        given[kind] += 1
+    return {kind: (1 + count) * STEP for kind, count in given.items()}
+
+
+def phase_work(minutes: Mapping[str, int], technique: str) -> tuple[PhaseWork, ...]:
+    """The phases as a planner takes them. Hair prep is done at the side table: hands, no chair."""
+    return tuple(
+        PhaseWork(
+            kind=kind,
+            minutes=of_phase,
+            skill=technique,
+            level=ON_HER_OWN,
+            performer=Performer.LEAD,
+            shared=True,
+            help_skill=ASSIST,
+            breakable=True,
+        )
+        if kind == BRAIDING
+        else PhaseWork(
+            kind=kind,
+            minutes=of_phase,
+            skill=kind,
+            performer=Performer.CREW,
+            place=_PLACE[kind],
+        )
+        for kind, of_phase in minutes.items()
+    )
+
+
+def crew_table(
+    visit: Lognormal, shared: float, booking: Booking, helpers: tuple[Helper, ...], rates: RateBook
+) -> tuple[CrewMinutes, ...]:
+    """The visit's length for the lead alone and with one to three assistants.
+
+    Only braiding is shared: with helpers beside her all the while it lasts
+    `braiding / (1 + sum of help rates)`, each further helper counting `crowding` times less than
+    the one before, for want of room round the head. `shared` is braiding's part of the visit.
+    """
+    house = Helper(name="assistant", help_rate=rates["help-rate"])
+    hands = helpers or (house, house, house)
+    rows: list[CrewMinutes] = []
+    help_ = 0.0
+    for assistants in range(len(hands) + 1):
+        if assistants:
+            help_ += hands[assistants - 1].help_rate * rates["crowding"] ** (assistants - 1)
+        part = 1 - shared * (1 - 1 / (1 + help_))
+        booked = booking.rounded_up(part)
+        rows.append(
+            CrewMinutes(
+                crew=_words(hands[:assistants], named=bool(helpers)),
+                assistants=assistants,
+                mean=visit.mean * part,
+                booked=booked,
+                saved=rows[0].booked - booked if rows else 0,
+                saved_by_last=rows[-1].booked - booked if rows else 0,
+            )
+        )
+    return tuple(rows)
+
+
+def _words(hands: tuple[Helper, ...], *, named: bool) -> str:
+    if not hands:
+        return "lead alone"
+    if named:
+        return ("lead with " + ", ".join(helper.name for helper in hands))[:200]
+    return f"lead with {len(hands)} assistant" + ("s" if len(hands) > 1 else "")

@@ -1,0 +1,231 @@
+"""Solve a day, tier by tier, within a budget of wall time kept to a fraction of a second."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from math import ceil, floor
+from threading import Event, Thread
+from time import monotonic
+
+from ortools.sat.python import cp_model
+
+from solver.model.objective import Goal, goals, measured
+from solver.model.placement import DayPlacement
+from solver.model.read import hint_placement, read_placement
+from solver.model.variables import DayModel
+
+POLL_SECONDS = 0.02
+"""How often a running solve looks whether it is to stop. `stop_search` is lost if it comes before
+the solve has begun, so it is repeated until the solve returns."""
+SHARES = {"accepted-value": 0.6, "preferences": 0.5, "last-finish": 0.6, "stay": 1.0}
+"""Share of the time still left that a tier may take; what it does not use goes to the next."""
+
+
+@dataclass
+class Budget:
+    """Wall time and the wish to stop, shared by everything that solves."""
+
+    seconds: float
+    stop: Callable[[], bool] = lambda: False
+    workers: int = 1
+    seed: int = 1
+    begun: float = field(default_factory=monotonic)
+
+    @property
+    def left(self) -> float:
+        return max(0.0, self.begun + self.seconds - monotonic())
+
+    @property
+    def over(self) -> bool:
+        return self.left <= 0 or self.stop()
+
+    def part(self, seconds: float) -> Budget:
+        """A budget of its own inside this one."""
+        return Budget(min(seconds, self.left), self.stop, self.workers, self.seed)
+
+
+@dataclass(frozen=True)
+class TierResult:
+    """One tier of one day, in the unit people read."""
+
+    goal: Goal
+    value: int
+    bound: int
+
+    @property
+    def proved(self) -> bool:
+        return self.value == self.bound
+
+
+@dataclass(frozen=True)
+class DayOutcome:
+    """What the search made of a day. No placement: `infeasible` says whether there can be none."""
+
+    placement: DayPlacement | None
+    tiers: tuple[TierResult, ...] = ()
+    infeasible: bool = False
+
+
+@dataclass
+class Answer:
+    """What one call of the solver gave, in the model's unit."""
+
+    infeasible: bool = False
+    value: int | None = None
+    bound: int | None = None
+    placement: DayPlacement | None = None
+
+
+OnTier = Callable[[Goal, int, int], None]
+"""Told the goal, the value and the bound whenever one of them gets better."""
+
+
+def search(
+    model: DayModel, budget: Budget, start: DayPlacement | None, report: OnTier
+) -> DayOutcome:
+    """Solve the tiers in order; a tier keeps its value while the next ones are solved.
+
+    `start` is a placement to begin from; it must obey every rule. A tier that is not proved in its
+    time is kept from getting worse, so a later tier may still find it better by chance.
+    """
+    best = start
+    values: dict[str, int] = {}
+    bounds: dict[str, int] = {}
+    listing = goals(model)
+    for goal in listing:
+        known = measured(model, goal, best) if best is not None else None
+        if known == goal.best_thinkable or isinstance(goal.expression, int):
+            values[goal.name] = bounds[goal.name] = goal.best_thinkable
+        else:
+            if best is not None:
+                hint_placement(model, best)
+            share = budget.part(budget.left * SHARES[goal.name])
+            answer = solve(model, goal, share, report)
+            if answer.infeasible and best is None:
+                return DayOutcome(None, infeasible=True)
+            best = answer.placement or best
+            if best is None:
+                continue
+            value = answer.value if answer.placement else known
+            if value is None:
+                value = _cost_of(model, goal, best)
+            values[goal.name] = value
+            bounds[goal.name] = goal.best_thinkable if answer.bound is None else answer.bound
+        _keep(model, goal, values[goal.name])
+    if best is None:
+        return DayOutcome(None)
+    tiers = [
+        TierResult(goal, values[goal.name] * goal.factor, bounds[goal.name] * goal.factor)
+        for goal in listing
+        if goal.name in values
+    ]
+    return DayOutcome(best, tuple(tiers))
+
+
+def _cost_of(model: DayModel, goal: Goal, placement: DayPlacement) -> int:
+    """The value of a goal that only the model can tell, for one placement."""
+    hint_placement(model, placement)
+    cp = model.cp.clone()
+    cp.minimize(goal.expression)
+    solver = cp_model.CpSolver()
+    solver.parameters.fix_variables_to_their_hinted_value = True
+    solver.parameters.num_workers = 1
+    status = solver.solve(cp)
+    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+        raise AssertionError("the placement does not obey its own model")
+    return round(solver.objective_value)
+
+
+def _keep(model: DayModel, goal: Goal, value: int) -> None:
+    if isinstance(goal.expression, int):
+        return
+    if goal.maximised:
+        model.cp.add(goal.expression >= value)
+    else:
+        model.cp.add(goal.expression <= value)
+
+
+def solve(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> Answer:
+    """Solve one goal within its budget and give the best placement found."""
+    if goal.maximised:
+        model.cp.maximize(goal.expression)
+    else:
+        model.cp.minimize(goal.expression)
+    watcher = _Watcher(model, goal, report)
+    status = run(model.cp, budget, watcher)
+    answer = watcher.answer
+    if status in {cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN} and answer.bound is None:
+        answer.bound = goal.best_thinkable
+    if status == cp_model.OPTIMAL:
+        answer.bound = answer.value
+    answer.infeasible = status == cp_model.INFEASIBLE
+    return answer
+
+
+def run(
+    cp: cp_model.CpModel, budget: Budget, watcher: cp_model.CpSolverSolutionCallback | None = None
+) -> int:
+    """Run the solver until it is done, out of time or told to stop; give its status."""
+    if budget.over:
+        return int(cp_model.UNKNOWN)
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = max(0.01, budget.left)
+    solver.parameters.num_workers = budget.workers
+    solver.parameters.random_seed = budget.seed
+    if isinstance(watcher, _Watcher):
+        solver.best_bound_callback = watcher.on_bound
+    done = Event()
+
+    def watch() -> None:
+        while not done.wait(POLL_SECONDS):
+            failed = isinstance(watcher, _Watcher) and watcher.failure is not None
+            if failed or budget.over:
+                solver.stop_search()
+
+    thread = Thread(target=watch, name="plan-watch", daemon=True)
+    thread.start()
+    try:
+        status = solver.solve(cp, watcher)
+    finally:
+        done.set()
+        thread.join()
+    if isinstance(watcher, _Watcher) and watcher.failure is not None:
+        raise watcher.failure
+    if status == cp_model.MODEL_INVALID:
+        raise ValueError(cp.validate())
+    return int(status)
+
+
+class _Watcher(cp_model.CpSolverSolutionCallback):
+    """Keeps the best placement and passes each improvement on."""
+
+    def __init__(self, model: DayModel, goal: Goal, report: OnTier) -> None:
+        super().__init__()
+        self.model = model
+        self.goal = goal
+        self.report = report
+        self.answer = Answer()
+        self.failure: BaseException | None = None
+
+    def on_solution_callback(self) -> None:
+        try:
+            self.answer.value = round(self.objective_value)
+            self.answer.placement = read_placement(self.model, self.value)
+            self.on_bound(self.best_objective_bound)
+        except BaseException as failure:  # it may not travel through the solver
+            self.failure = failure
+
+    def on_bound(self, bound: float) -> None:
+        """Bounds are whole: round towards the value, with a hair of room for the arithmetic."""
+        goal, answer = self.goal, self.answer
+        if goal.maximised:
+            answer.bound = min(goal.best_thinkable, floor(bound + 1e-6))
+        else:
+            answer.bound = max(goal.best_thinkable, ceil(bound - 1e-6))
+        if answer.value is None:
+            return
+        try:
+            self.report(goal, answer.value, answer.bound)
+        except BaseException as failure:
+            self.failure = failure

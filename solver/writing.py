@@ -1,0 +1,106 @@
+"""Write a day's placement down as a plan: names for chairs and basins, instants for steps."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from schemas.booking import Booking, Request
+from schemas.plan import BreakKind, Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
+from schemas.work import Place
+from solver.colouring import Stay, colour
+from solver.model.facts import Day
+from solver.model.placement import DayPlacement, PhasePlacement, VisitPlacement
+
+
+def write_plan(day: Day, placement: DayPlacement) -> Plan:
+    """The day's plan, in order of start. Raises ValueError where chairs or basins are short."""
+    chairs = _name_chairs(day, placement)
+    basins = _name_basins(day, placement)
+    visits = tuple(
+        _visit(day, placed, chairs.get(placed.visit), basins)
+        for placed in sorted(placement.visits, key=lambda placed: (placed.start, placed.visit))
+    )
+    breaks = tuple(
+        PlannedBreak(
+            staff=day.shifts[meal.shift].person.id,
+            kind=BreakKind.MEAL,
+            window=day.window(meal.start, meal.end),
+            inside=None if meal.inside is None else day.visits[meal.inside].id,
+        )
+        for meal in sorted(placement.meals, key=lambda meal: (meal.start, meal.shift))
+    )
+    declined = tuple(day.visits[index].id for index in placement.declined)
+    return Plan(visits=visits, breaks=breaks, declined=declined)
+
+
+def _name_chairs(day: Day, placement: DayPlacement) -> dict[int, str]:
+    stays: dict[int, list[Stay]] = defaultdict(list)
+    for placed in placement.visits:
+        if placed.group is not None:
+            visit = day.visits[placed.visit].visit
+            before = visit.placed if isinstance(visit, Booking) else None
+            stay = Stay(
+                visit.id,
+                placed.start,
+                placed.end + placed.turnaround,
+                before.chair if before else None,
+            )
+            stays[placed.group].append(stay)
+    named: dict[str, str] = {}
+    for group, found in stays.items():
+        named |= colour(found, day.groups[group].chairs)
+    return {
+        placed.visit: named[day.visits[placed.visit].id]
+        for placed in placement.visits
+        if placed.group is not None
+    }
+
+
+def _name_basins(day: Day, placement: DayPlacement) -> dict[str, str]:
+    """A basin for each wash, by `visit/phase`."""
+    washes = []
+    for placed in placement.visits:
+        visit = day.visits[placed.visit].visit
+        before = visit.placed if isinstance(visit, Booking) else None
+        for number, (work, phase) in enumerate(zip(visit.phases, placed.phases, strict=True)):
+            if work.place is Place.BASIN:
+                old = before.phases[number].basin if before and _same(before, visit) else None
+                washes.append(Stay(f"{visit.id}/{number}", phase.start, phase.end, old))
+    return colour(washes, day.basins)
+
+
+def _same(before: PlannedVisit, visit: Booking | Request) -> bool:
+    """Whether the phases are still those that were placed."""
+    return [phase.kind for phase in before.phases] == [phase.kind for phase in visit.phases]
+
+
+def _visit(
+    day: Day, placed: VisitPlacement, chair: str | None, basins: dict[str, str]
+) -> PlannedVisit:
+    visit = day.visits[placed.visit].visit
+    return PlannedVisit(
+        visit=visit.id,
+        chair=chair,
+        lead=placed.lead,
+        window=day.window(placed.start, placed.end),
+        phases=tuple(
+            _phase(day, work.kind, phase, basins.get(f"{visit.id}/{number}"))
+            for number, (work, phase) in enumerate(zip(visit.phases, placed.phases, strict=True))
+        ),
+    )
+
+
+def _phase(day: Day, kind: str, phase: PhasePlacement, basin: str | None) -> PlannedPhase:
+    return PlannedPhase(
+        kind=kind,
+        window=day.window(phase.start, phase.end),
+        performer=day.shifts[phase.shift].person.id,
+        basin=basin,
+        help=tuple(
+            Help(
+                staff=day.shifts[help_.shift].person.id,
+                window=day.window(help_.start, help_.end),
+            )
+            for help_ in sorted(phase.help, key=lambda help_: (help_.start, help_.shift))
+        ),
+    )

@@ -82,13 +82,21 @@ def faults(
     """
     schema = model.model_json_schema() if model is not None else None
     told: dict[str, list[str]] = {}
-    for detail in error.errors(include_url=False, include_context=True):
+    details = error.errors(include_url=False, include_context=True)
+    for detail in details:
+        if detail["type"] == "too_short" and _has_bad_members(detail, details):
+            continue  # too short only because its members were refused
         place = where(data, detail["loc"], detail["type"])
         sentences = told.setdefault(base + pointer(place), [])
         sentence = _sentence(detail, place, schema)
         if sentence not in sentences:
             sentences.append(sentence)
     return tuple(Fault(place, " or ".join(sentences)) for place, sentences in told.items())
+
+
+def _has_bad_members(whole: ErrorDetails, details: Sequence[ErrorDetails]) -> bool:
+    depth = len(whole["loc"])
+    return any(len(one["loc"]) > depth and one["loc"][:depth] == whole["loc"] for one in details)
 
 
 def _sentence(

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from api.pointers import faults, pointer, where
 from schemas.daybook import Grid
 from schemas.rules import RuleSetting
-from schemas.style import Section, Style
+from schemas.style import RowPattern, Section, Style
 
 
 def found(model: Any, data: Any, base: str = "") -> dict[str, str]:
@@ -78,3 +78,12 @@ def test_a_fault_of_the_whole_keeps_the_pointer_of_the_whole() -> None:
 
 def test_a_location_that_leads_nowhere_ends_where_the_data_end() -> None:
     assert where({"a": [1]}, ("a", 5, "b")) == ("a",)
+
+
+def test_a_list_is_not_called_short_because_its_members_are_bad() -> None:
+    assert list(found(RowPattern, {"first": [0], "rows": 3})) == ["/first/0"]
+
+
+def test_a_list_that_is_short_is_called_so() -> None:
+    told = found(RowPattern, {"first": [], "rows": 3})
+    assert told == {"/first": "must hold at least 1, holds 0"}

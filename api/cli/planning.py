@@ -1,0 +1,80 @@
+"""What the commands ask of the solver, with refusals, a progress bar and Ctrl-C."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from api.cli.documents import spoken
+from api.cli.outlet import Outlet
+from api.cli.refusal import RefusalError
+from schemas.daybook import DayBook
+from schemas.plan import PlanResult
+from solver import plan as solver_plan
+from solver.cross_check import cross_check
+from solver.errors import Fault, InputError
+from solver.takeoff.work import with_work
+
+
+@contextmanager
+def sensible(file: str, base: str = "") -> Iterator[None]:
+    """Turn what the solver refuses into a refusal that names `file`; `base` leads its pointers."""
+    try:
+        yield
+    except InputError as error:
+        raise RefusalError(
+            f"{spoken(file)} contradicts itself; correct the fields below",
+            [Fault(base + fault.pointer, fault.detail) for fault in error.faults],
+        ) from None
+
+
+def sound_book(book: DayBook, file: str, base: str = "") -> DayBook:
+    """`book` checked against itself and with the work of every visit. Raises RefusalError."""
+    with sensible(file, base):
+        worked = with_work(book)
+        cross_check(worked)
+        return worked
+
+
+def solve(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str) -> PlanResult:
+    """Plan the days of `book`, showing progress on standard error. Raises RefusalError.
+
+    The solve runs beside the main thread, which stays free to hear Ctrl-C and stops it.
+    """
+    stop = threading.Event()
+    outcome: list[PlanResult | BaseException] = []
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=outlet.err, transient=True) as bar:
+        task = bar.add_task("planning", total=1.0)
+
+        def on_progress(progress: solver_plan.Progress) -> None:
+            words = f"planning {progress.day}, {progress.tier}: {progress.value}"
+            bar.update(task, completed=progress.fraction, description=words)
+
+        def work() -> None:
+            try:
+                outcome.append(
+                    solver_plan.plan_days(
+                        book, seconds=seconds, seed=seed, on_progress=on_progress, stop=stop.is_set
+                    )
+                )
+            except BaseException as error:  # handed over to the main thread
+                outcome.append(error)
+
+        thread = threading.Thread(target=work, daemon=True)
+        thread.start()
+        try:
+            while thread.is_alive():
+                thread.join(0.1)
+        except KeyboardInterrupt:
+            stop.set()
+            thread.join(5)
+            raise
+    (answer,) = outcome
+    if isinstance(answer, PlanResult):
+        return answer
+    with sensible(file):
+        raise answer

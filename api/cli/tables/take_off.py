@@ -1,0 +1,89 @@
+"""A take-off for people: braids, minutes with odds, crews, hair, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from api.cli.tables.words import cell, grams, hours, plain_table
+from schemas.takeoff import TakeOff
+
+
+def take_off_tables(
+    answer: TakeOff, materials: Mapping[str, str] | None = None
+) -> Iterator[RenderableType]:
+    """The parts of the answer, top to bottom; `materials` gives names to material ids."""
+    curls = f", {answer.curls} curls" if answer.curls else ""
+    booked = hours(answer.minutes.booked)
+    head = Text(f"{answer.style}: {answer.braids} braids{curls}", style="bold")
+    head.append(f"\nbooked at P{answer.minutes.percentile} for the lead alone: {booked}")
+    yield head
+    if answer.rows:
+        yield _rows(answer)
+    yield _minutes(answer)
+    yield _crews(answer)
+    if answer.hair:
+        yield _hair(answer, materials or {})
+    for caution in answer.cautions:
+        yield Text(f"! {caution.sentence}", style="yellow")
+
+
+def _rows(answer: TakeOff) -> Table:
+    table = plain_table(
+        "section", "boxes, row by row", "curls on each", "braids", title="Parting", right=["braids"]
+    )
+    sections: dict[str, list[tuple[int, float]]] = {}
+    for row in answer.rows:
+        sections.setdefault(row.section, []).append((row.braids, row.curls_per_braid))
+    for section, rows in sections.items():
+        table.add_row(
+            section,
+            " ".join(str(braids) for braids, _ in rows),
+            " ".join(f"{curls:.3g}" for _, curls in rows) if any(c for _, c in rows) else "",
+            str(sum(braids for braids, _ in rows)),
+        )
+    return table
+
+
+def _minutes(answer: TakeOff) -> Table:
+    odds = ["mean", "P50", "P80", "P95"]
+    table = plain_table("phase", *odds, title="Time, lead alone", right=odds)
+    for phase in answer.phase_minutes:
+        table.add_row(phase.kind, *map(hours, (phase.mean, phase.p50, phase.p80, phase.p95)))
+    table.add_section()
+    whole = answer.minutes
+    table.add_row("visit", *map(hours, (whole.mean, whole.p50, whole.p80, whole.p95)), style="bold")
+    return table
+
+
+def _crews(answer: TakeOff) -> Table:
+    heading = f"booked at P{answer.minutes.percentile}"
+    table = plain_table("crew", heading, "saved", title="Crews", right=[heading, "saved"])
+    for crew in answer.crews:
+        table.add_row(cell(crew.crew), hours(crew.booked), hours(crew.saved) if crew.saved else "")
+    return table
+
+
+def _hair(answer: TakeOff, materials: Mapping[str, str]) -> Table:
+    table = plain_table(
+        "material",
+        "role",
+        "used",
+        "packs",
+        "left over",
+        title=f"Hair, {grams(answer.hair_grams)} in all",
+        right=["used", "packs", "left over"],
+    )
+    for line in answer.hair:
+        name = materials.get(line.material, line.material)
+        table.add_row(
+            cell(name + (" (client brings it)" if line.brought_by_client else "")),
+            line.role.value,
+            grams(line.grams),
+            str(line.packs),
+            grams(line.left_over_grams),
+        )
+    return table

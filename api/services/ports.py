@@ -143,18 +143,41 @@ class Plans(Protocol):
 class UnitOfWork(Protocol):
     """One transaction. `revision` counts the changes of the book up to its start."""
 
-    revision: int
-    chairs: Documents[Chair]
-    staff: Documents[StaffMember]
-    menu: Documents[MenuEntry]
-    rules: Documents[RuleSetting]
-    materials: Documents[Material]
-    stock: Documents[StockLine]
-    shifts: Spans[Shift]
-    closures: Spans[Closure]
-    bookings: Bookings
-    breaks: Breaks
-    plans: Plans
+    @property
+    def revision(self) -> int: ...
+
+    @property
+    def chairs(self) -> Documents[Chair]: ...
+
+    @property
+    def staff(self) -> Documents[StaffMember]: ...
+
+    @property
+    def menu(self) -> Documents[MenuEntry]: ...
+
+    @property
+    def rules(self) -> Documents[RuleSetting]: ...
+
+    @property
+    def materials(self) -> Documents[Material]: ...
+
+    @property
+    def stock(self) -> Documents[StockLine]: ...
+
+    @property
+    def shifts(self) -> Spans[Shift]: ...
+
+    @property
+    def closures(self) -> Spans[Closure]: ...
+
+    @property
+    def bookings(self) -> Bookings: ...
+
+    @property
+    def breaks(self) -> Breaks: ...
+
+    @property
+    def plans(self) -> Plans: ...
 
     async def salon(self) -> Versioned[Salon] | None: ...
 

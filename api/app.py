@@ -1,0 +1,46 @@
+"""The application: settings in, a Litestar out."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from litestar import Litestar, Router
+from litestar.di import Provide
+from litestar.openapi.config import OpenAPIConfig
+
+from api.bodies import DocumentPlugin
+from api.bootstrap import furnish, open_store
+from api.clock import Clock
+from api.controllers import ROUTES
+from api.door import only_json
+from api.problems import HANDLERS
+from api.settings import Settings
+
+VERSION = "0.1.0"
+
+
+def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
+    """The service over the store that the settings name; `clock` is for tests."""
+    store = open_store(settings)
+    desk = furnish(store, settings, clock)
+
+    @asynccontextmanager
+    async def lifespan(_: Litestar) -> AsyncIterator[None]:
+        await store.prepare(migrate_first=settings.migrate)
+        try:
+            yield
+        finally:
+            await store.close()
+
+    return Litestar(
+        route_handlers=[Router("/v1", route_handlers=list(ROUTES))],
+        dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
+        plugins=[DocumentPlugin()],
+        exception_handlers=HANDLERS,
+        guards=[only_json],
+        lifespan=[lifespan],
+        openapi_config=OpenAPIConfig(title="Partline", version=VERSION, path="/framework"),
+        logging_config=None,
+        request_max_body_size=settings.body_limit,
+    )

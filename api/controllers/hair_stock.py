@@ -1,0 +1,48 @@
+"""Hair on the shelf."""
+
+from __future__ import annotations
+
+from litestar import Controller, get, put
+from litestar.di import NamedDependency
+from litestar.params import JSONBody
+
+from api.controllers.operations import ADDS_BELOW, FINDS, READS, refuses
+from api.controllers.parameters import After, Limit, Name
+from api.services.desk import Desk
+from schemas.pages import ShelfPage
+from schemas.shelf import ShelfLine, StockSetting
+
+
+class HairStockController(Controller):
+    path = "/hair-stock"
+    tags = ("hair-stock",)
+
+    @get(operation_id="listHairStock", summary="List the hair on the shelf", opt=refuses(READS))
+    async def list_stock(
+        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = None
+    ) -> ShelfPage:
+        """Every material the house or the salon knows, with what is on hand and on order."""
+        items, next_ = await desk.shelf.page(after, limit)
+        return ShelfPage(items=items, next=next_)
+
+    @get(
+        "/{name:str}",
+        operation_id="readHairStock",
+        summary="Read the stock of one material",
+        opt=refuses(FINDS),
+    )
+    async def read_stock(self, desk: NamedDependency[Desk], name: Name) -> ShelfLine:
+        """One material and its stock."""
+        return await desk.shelf.read(name)
+
+    @put(
+        "/{name:str}",
+        operation_id="setHairStock",
+        summary="Set the stock of one material",
+        opt=refuses(ADDS_BELOW),
+    )
+    async def set_stock(
+        self, desk: NamedDependency[Desk], name: Name, data: JSONBody[StockSetting]
+    ) -> ShelfLine:
+        """What a stocktake says; a material that nobody knows yet is described along with it."""
+        return await desk.shelf.set(name, data)

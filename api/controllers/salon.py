@@ -1,0 +1,31 @@
+"""The salon's own document: where it is and when it is open."""
+
+from __future__ import annotations
+
+from litestar import Controller, Response, get, put
+from litestar.di import NamedDependency
+from litestar.params import JSONBody
+
+from api.controllers.answers import tagged
+from api.controllers.operations import ADDS, FINDS, refuses
+from api.controllers.parameters import IfMatch
+from api.services.desk import Desk
+from api.services.versions import Expectation
+from schemas.salon import Salon
+
+
+class SalonController(Controller):
+    path = "/salon"
+    tags = ("salon",)
+
+    @get(operation_id="readSalon", summary="Read the salon", opt=refuses(FINDS))
+    async def read_salon(self, desk: NamedDependency[Desk]) -> Response[Salon]:
+        """Zone, currency, weekly opening hours, special days, grid and basins."""
+        return tagged(await desk.salon.read())
+
+    @put(operation_id="putSalon", summary="Tell the salon", opt=refuses((*ADDS, 412)))
+    async def put_salon(
+        self, desk: NamedDependency[Desk], data: JSONBody[Salon], if_match: IfMatch = None
+    ) -> Response[Salon]:
+        """The first thing to do: nothing is open before its hours are told."""
+        return tagged(await desk.salon.put(data, Expectation.of(if_match)))

@@ -1,0 +1,28 @@
+"""All services of one salon, as the controllers are handed them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api.services.catalogue import Catalogue
+from api.services.health import Health
+from api.services.house_rules import HouseRules
+from api.services.rota import Rota
+from api.services.salon import SalonService
+from api.services.shelf import Shelf
+from schemas.resources import Chair, StaffMember
+from schemas.style import MenuEntry
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What can be asked at the desk."""
+
+    salon: SalonService
+    menu: Catalogue[MenuEntry]
+    chairs: Catalogue[Chair]
+    staff: Catalogue[StaffMember]
+    rota: Rota
+    rules: HouseRules
+    shelf: Shelf
+    health: Health

@@ -1,0 +1,36 @@
+"""The salon's own document."""
+
+from __future__ import annotations
+
+from api.services.errors import NotFoundError, NotSetUpError
+from api.services.ports import Store, UnitOfWork, Versioned
+from api.services.versions import Expectation
+from schemas.salon import Salon
+
+
+async def salon_of(unit: UnitOfWork) -> Salon:
+    """The salon, for services that cannot do without. Raises NotSetUpError before it is told."""
+    found = await unit.salon()
+    if found is None:
+        raise NotSetUpError("tell the salon's zone and opening hours first: PUT /v1/salon")
+    return found.document
+
+
+class SalonService:
+    """Read it, tell it."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+
+    async def read(self) -> Versioned[Salon]:
+        async with self.store.reading() as unit:
+            found = await unit.salon()
+        if found is None:
+            raise NotFoundError("salon", "yet: tell it with PUT /v1/salon")
+        return found
+
+    async def put(self, salon: Salon, seen: Expectation) -> Versioned[Salon]:
+        async with self.store.writing() as unit:
+            there = await unit.salon()
+            seen.require(there.version if there else 0)
+            return Versioned(salon, await unit.put_salon(salon))

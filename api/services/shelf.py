@@ -1,0 +1,70 @@
+"""Hair on the shelf and on its way."""
+
+from __future__ import annotations
+
+from api.services.errors import NotFoundError, UnprocessableError
+from api.services.ports import Store, UnitOfWork
+from schemas.hair import Material, StockLine
+from schemas.shelf import ShelfLine, StockSetting
+from solver.errors import Fault
+from solver.takeoff import house_materials
+
+
+async def known_materials(unit: UnitOfWork) -> tuple[Material, ...]:
+    """The house's plain materials and the salon's own, by name; the salon's word goes first."""
+    own = await unit.materials.all()
+    merged = {material.id: material for material in (*house_materials(), *own)}
+    return tuple(merged[name] for name in sorted(merged))
+
+
+class Shelf:
+    """Every material, with its stock."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+
+    async def all(self) -> tuple[ShelfLine, ...]:
+        async with self.store.reading() as unit:
+            materials = await known_materials(unit)
+            own = {material.id for material in await unit.materials.all()}
+            stock = {line.material: line for line in await unit.stock.all()}
+        house = {material.id: material for material in house_materials()}
+        return tuple(
+            ShelfLine(
+                material=material,
+                stock=stock.get(material.id, StockLine(material=material.id, on_hand_grams=0)),
+                house=material.id not in own or house.get(material.id) == material,
+            )
+            for material in materials
+        )
+
+    async def page(self, after: str | None, limit: int) -> tuple[tuple[ShelfLine, ...], str | None]:
+        lines = [line for line in await self.all() if after is None or line.material.id > after]
+        return tuple(lines[:limit]), lines[limit - 1].material.id if len(lines) > limit else None
+
+    async def read(self, material: str) -> ShelfLine:
+        for line in await self.all():
+            if line.material.id == material:
+                return line
+        raise NotFoundError("material", material)
+
+    async def set(self, name: str, setting: StockSetting) -> ShelfLine:
+        """Take a stocktake's word. Raises UnprocessableError for a material nobody knows."""
+        if setting.material is not None and setting.material.id != name:
+            raise UnprocessableError(Fault("/material/id", f"must be {name}, as in the path"))
+        async with self.store.writing() as unit:
+            known = {material.id: material for material in await known_materials(unit)}
+            material = setting.material or known.get(name)
+            if material is None:
+                raise UnprocessableError(
+                    Fault("/material", "is missing: nobody knows this material, describe it")
+                )
+            await unit.materials.put(material)
+            await unit.stock.put(
+                StockLine(
+                    material=name,
+                    on_hand_grams=setting.on_hand_grams,
+                    on_order=setting.on_order,
+                )
+            )
+        return await self.read(name)

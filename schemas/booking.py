@@ -55,7 +55,7 @@ class Visit(Document):
     phases: Annotated[tuple[PhaseWork, ...], Field(max_length=40)] = ()
     take_off: TakeOffRequest | None = None
     chair_features: Tags = ()
-    max_assistants: Annotated[int, Number, Field(ge=0, le=6)] = 1
+    max_assistants: Annotated[int, Field(ge=0, le=6), Number] = 1
     preferred_lead: Identifier | None = None
     required_lead: Identifier | None = None
     refused_leads: Tags = ()

@@ -21,8 +21,8 @@ from schemas.windows import TimeWindow
 class Grid(Document):
     """The raster of time, in minutes."""
 
-    minutes: Annotated[int, Number, Field(ge=1, le=30)] = 5
-    arrivals: Annotated[int, Number, Field(ge=1, le=60)] = 15
+    minutes: Annotated[int, Field(ge=1, le=30), Number] = 5
+    arrivals: Annotated[int, Field(ge=1, le=60), Number] = 15
     """Clients arrive on multiples of this, counted from local midnight."""
 
     @model_validator(mode="after")

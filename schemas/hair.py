@@ -40,11 +40,11 @@ class Material(Document):
     texture: Identifier
     colour: Identifier
     length_cm: Centimetres
-    pack_grams: Annotated[float, Number, Field(gt=0, le=5000)]
+    pack_grams: Annotated[float, Field(gt=0, le=5000), Number]
     """Grams in one pack or bundle."""
     pack_price: MinorUnits
     currency: Currency
-    supplier_days: Annotated[int, Number, Field(ge=0, le=365)] = 7
+    supplier_days: Annotated[int, Field(ge=0, le=365), Number] = 7
     """Days from order to shelf."""
     name: Text
 
@@ -54,7 +54,7 @@ class HairChoice(Document):
 
     role: HairRole
     material: Identifier
-    share: Annotated[float, Number, Field(gt=0, le=1)] = 1.0
+    share: Annotated[float, Field(gt=0, le=1), Number] = 1.0
     brought_by_client: bool = False
 
 
@@ -65,7 +65,7 @@ class HairQuantity(Document):
     role: HairRole
     grams: Grams
     """Grams used, waste included, before rounding up to packs."""
-    strands: Annotated[int, Number, Field(ge=0)]
+    strands: Annotated[int, Field(ge=0), Number]
     packs: Count
     """Whole packs or bundles."""
     left_over_grams: Grams
@@ -88,9 +88,9 @@ class HairSubstitute(Document):
     material: Identifier
     grams: Grams
     packs: Count
-    extra_grams: Annotated[float, Number, Field(ge=-20_000, le=20_000)]
+    extra_grams: Annotated[float, Field(ge=-20_000, le=20_000), Number]
     """Grams more than the material asked for would take; negative where it takes less."""
-    extra_price: Annotated[int, Number, Field(ge=-2_000_000_000, le=2_000_000_000)] | None
+    extra_price: Annotated[int, Field(ge=-2_000_000_000, le=2_000_000_000), Number] | None
     """Minor units more; none where the currencies differ."""
     on_hand: bool
     """The shelf holds enough of it today."""
@@ -101,12 +101,12 @@ class StockLine(Document):
     """What is on the shelf and on its way, of one material."""
 
     material: Identifier
-    on_hand_grams: Annotated[float, Number, Field(ge=0, le=1_000_000)]
+    on_hand_grams: Annotated[float, Field(ge=0, le=1_000_000), Number]
     on_order: Annotated[tuple[StockOrder, ...], Field(max_length=50)] = ()
 
 
 class StockOrder(Document):
     """Hair under way."""
 
-    grams: Annotated[float, Number, Field(gt=0, le=1_000_000)]
+    grams: Annotated[float, Field(gt=0, le=1_000_000), Number]
     arrives: Day

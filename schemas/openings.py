@@ -26,7 +26,7 @@ class OpeningsQuestion(Document):
 
     request: Request
     wish: Wish = Wish.SOONEST
-    limit: Annotated[int, Number, Field(ge=1, le=50)] = 3
+    limit: Annotated[int, Field(ge=1, le=50), Number] = 3
 
 
 class Opening(Document):

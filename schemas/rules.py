@@ -10,7 +10,7 @@ from schemas.base import Document
 from schemas.units import Identifier, Number, Text, Weight
 from schemas.windows import TimeWindow
 
-ParameterValue = Annotated[int, Number, Field(ge=-1_000_000, le=1_000_000)] | Identifier
+ParameterValue = Annotated[int, Field(ge=-1_000_000, le=1_000_000), Number] | Identifier
 
 
 class RuleScope(Document):

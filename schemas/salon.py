@@ -15,7 +15,7 @@ LocalTime = Annotated[
     str, StringConstraints(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9]|24:00)$", max_length=5)
 ]
 """A reading of the salon's clock, `HH:MM`; `24:00` is the end of the day."""
-Weekday = Annotated[int, Number, Field(ge=1, le=7)]
+Weekday = Annotated[int, Field(ge=1, le=7), Number]
 """ISO 8601: 1 is Monday, 7 is Sunday."""
 
 

@@ -10,7 +10,7 @@ from schemas.base import Document
 from schemas.hair import Material, StockLine, StockOrder
 from schemas.units import Number
 
-ShelfGrams = Annotated[float, Number, Field(ge=0, le=1_000_000)]
+ShelfGrams = Annotated[float, Field(ge=0, le=1_000_000), Number]
 
 
 class ShelfLine(Document):

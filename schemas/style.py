@@ -16,9 +16,9 @@ MAX_ROWS = 60
 MAX_BOXES_PER_ROW = 60
 MAX_BRAIDS = 2000
 
-Boxes = Annotated[int, Number, Field(ge=1, le=MAX_BOXES_PER_ROW)]
-HeadCircumference = Annotated[float, Number, Field(ge=40, le=70)]
-CurlCount = Annotated[int, Number, Field(ge=0, le=40)]
+Boxes = Annotated[int, Field(ge=1, le=MAX_BOXES_PER_ROW), Number]
+HeadCircumference = Annotated[float, Field(ge=40, le=70), Number]
+CurlCount = Annotated[int, Field(ge=0, le=40), Number]
 
 
 class Lay(StrEnum):
@@ -54,7 +54,7 @@ class RowPattern(Document):
     """Rows that repeat: `first` 3, 4 and 7 `rows` is 3, 4, 3, 4, 3, 4, 3."""
 
     first: Annotated[tuple[Boxes, ...], Field(min_length=1, max_length=MAX_ROWS)]
-    rows: Annotated[int, Number, Field(ge=1, le=MAX_ROWS)]
+    rows: Annotated[int, Field(ge=1, le=MAX_ROWS), Number]
 
     def expand(self) -> tuple[int, ...]:
         return tuple(self.first[index % len(self.first)] for index in range(self.rows))
@@ -159,7 +159,7 @@ class CurlPlan(Document):
     crown_and_front_extra: CurlCount = 0
     """Further curls on each braid of a crown or front section. In a back section they grow from
     none at the nape to all of them at the top; temples, nape and perimeter get none."""
-    fullness: Annotated[float, Number, Field(ge=0.25, le=3)] = 1.0
+    fullness: Annotated[float, Field(ge=0.25, le=3), Number] = 1.0
     """One factor on the number of curls, for fuller (above 1) or lighter (below 1)."""
     length_cm: Centimetres | None = None
     """Visible length of a curl; empty follows the house rate `curl-length`."""
@@ -192,11 +192,11 @@ class Style(Document):
     technique: Identifier
     size: Identifier
     """A size class of the house, for example `small`; its box width is in the rates."""
-    box_width_cm: Annotated[float, Number, Field(ge=0.5, le=10)] | None = None
+    box_width_cm: Annotated[float, Field(ge=0.5, le=10), Number] | None = None
     """Width of a box, where it is measured rather than named; it then goes before `size`."""
     length_cm: Centimetres
     parting: Parting | None = None
-    braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    braids: Annotated[int, Field(ge=1, le=MAX_BRAIDS), Number] | None = None
     head_circumference_cm: HeadCircumference | None = None
     """Empty follows the house rate for a grown head, or for a child's."""
     curls: CurlPlan = CurlPlan()
@@ -204,7 +204,7 @@ class Style(Document):
     """Hair the style takes; empty follows the technique."""
     take_down: bool = False
     """An old install comes out first."""
-    take_down_braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    take_down_braids: Annotated[int, Field(ge=1, le=MAX_BRAIDS), Number] | None = None
     """Braids of the old install; empty counts as many as the new style has."""
     wash: bool = True
     hot_water_set: bool = False
@@ -227,7 +227,7 @@ class MenuEntry(Document):
     price: MinorUnits
     """In minor units of `currency`, hair not included."""
     currency: Currency
-    max_assistants: Annotated[int, Number, Field(ge=0, le=3)] = 1
+    max_assistants: Annotated[int, Field(ge=0, le=3), Number] = 1
     chair_features: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
     tags: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
     retired: bool = False
@@ -237,15 +237,15 @@ class StyleChange(Document):
     """What this client wants otherwise than the menu says; empty fields keep the menu's."""
 
     size: Identifier | None = None
-    box_width_cm: Annotated[float, Number, Field(ge=0.5, le=10)] | None = None
+    box_width_cm: Annotated[float, Field(ge=0.5, le=10), Number] | None = None
     length_cm: Centimetres | None = None
     parting: Parting | None = None
-    braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    braids: Annotated[int, Field(ge=1, le=MAX_BRAIDS), Number] | None = None
     head_circumference_cm: HeadCircumference | None = None
     curls: CurlPlan | None = None
     hair: Annotated[tuple[HairChoice, ...], Field(max_length=8)] | None = None
     take_down: bool | None = None
-    take_down_braids: Annotated[int, Number, Field(ge=1, le=MAX_BRAIDS)] | None = None
+    take_down_braids: Annotated[int, Field(ge=1, le=MAX_BRAIDS), Number] | None = None
     wash: bool | None = None
     hot_water_set: bool | None = None
     wearer: Wearer | None = None

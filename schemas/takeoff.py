@@ -63,7 +63,7 @@ class RateOverride(Document):
     """A rate the salon sets itself, by its code; unit and range stay the rate's own."""
 
     code: Identifier
-    value: Annotated[float, Number, Field(ge=0, le=100_000)]
+    value: Annotated[float, Field(ge=0, le=100_000), Number]
     provenance: Provenance = Provenance.HOUSE
     source: Text | None = None
 
@@ -90,7 +90,7 @@ class TakeOffRequest(Document):
     `phases`, which a planner multiplies by the pace of whoever performs them."""
     helpers: Annotated[tuple[Helper, ...], Field(max_length=3)] = ()
     """Empty reckons with up to three assistants of the house's help rate."""
-    percentile: Annotated[int, Number, Field(ge=50, le=99)] = 80
+    percentile: Annotated[int, Field(ge=50, le=99), Number] = 80
     """The odds the desk books at."""
     rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
     materials: Annotated[tuple[Material, ...], Field(max_length=100)] = ()
@@ -215,9 +215,9 @@ class FinishedVisit(Document):
 
     lead: Identifier
     technique: Identifier
-    reckoned: Annotated[float, Number, Field(gt=0, le=20_160)]
+    reckoned: Annotated[float, Field(gt=0, le=20_160), Number]
     """Mean minutes of the braiding at house pace."""
-    took: Annotated[float, Number, Field(gt=0, le=20_160)]
+    took: Annotated[float, Field(gt=0, le=20_160), Number]
     """Minutes of the lead's work it took, breaks off and help counted at its rate."""
 
 

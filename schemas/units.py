@@ -78,6 +78,7 @@ def _known_zone(value: str) -> str:
 
 
 Number = BeforeValidator(_number_only)
+"""Written last in an annotation: a bound that follows a validator is lost to the JSON Schema."""
 
 Identifier = Annotated[
     str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]*$", min_length=1, max_length=64)
@@ -91,20 +92,20 @@ Zone = Annotated[str, StringConstraints(max_length=64), AfterValidator(_known_zo
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
 """ISO 4217 code."""
 
-Minutes = Annotated[int, Number, Field(ge=0, le=MAX_MINUTES)]
-WorkMinutes = Annotated[int, Number, Field(ge=1, le=MAX_MINUTES)]
-Count = Annotated[int, Number, Field(ge=0, le=2000)]
-Level = Annotated[int, Number, Field(ge=1, le=5)]
+Minutes = Annotated[int, Field(ge=0, le=MAX_MINUTES), Number]
+WorkMinutes = Annotated[int, Field(ge=1, le=MAX_MINUTES), Number]
+Count = Annotated[int, Field(ge=0, le=2000), Number]
+Level = Annotated[int, Field(ge=1, le=5), Number]
 """Mastery of a skill: 1 learning, 3 on her own, 5 teaches it."""
-Weight = Annotated[int, Number, Field(ge=0, le=1_000_000)]
-MinorUnits = Annotated[int, Number, Field(ge=0, le=MAX_MINOR_UNITS)]
-Grams = Annotated[float, Number, Field(ge=0, le=20_000)]
-Centimetres = Annotated[float, Number, Field(gt=0, le=200)]
-Pace = Annotated[float, Number, Field(ge=0.25, le=4)]
+Weight = Annotated[int, Field(ge=0, le=1_000_000), Number]
+MinorUnits = Annotated[int, Field(ge=0, le=MAX_MINOR_UNITS), Number]
+Grams = Annotated[float, Field(ge=0, le=20_000), Number]
+Centimetres = Annotated[float, Field(gt=0, le=200), Number]
+Pace = Annotated[float, Field(ge=0.25, le=4), Number]
 """Minutes needed as a multiple of the house minutes: 1.1 is ten per cent slower."""
-HelpRate = Annotated[float, Number, Field(gt=0, le=1)]
+HelpRate = Annotated[float, Field(gt=0, le=1), Number]
 """Minutes of the lead's work that one minute of help replaces."""
-Share = Annotated[float, Number, Field(ge=0, le=1)]
+Share = Annotated[float, Field(ge=0, le=1), Number]
 Timestamp = Annotated[AwareDatetime, BeforeValidator(_text_only), AfterValidator(_whole_minute)]
 """RFC 3339, with an offset, on a whole minute."""
 Day = Annotated[date, BeforeValidator(_calendar_date), AfterValidator(_near_date)]

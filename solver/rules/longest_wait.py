@@ -21,7 +21,7 @@ from solver.rules.rule import Breach, Parameters, Rule, concerns
 class LongestWait(Parameters):
     """How long a client may be left waiting."""
 
-    minutes: Annotated[int, Number, Field(ge=0, le=MINUTES_PER_DAY)] = 15
+    minutes: Annotated[int, Field(ge=0, le=MINUTES_PER_DAY), Number] = 15
     """The longest wait between two successive phases."""
 
 

@@ -28,15 +28,15 @@ from solver.rules.rule import Breach, Parameters, Rule, concerns
 class MealBreak(Parameters):
     """When a shift needs a meal break, and how."""
 
-    after: Annotated[int, Number, Field(ge=0, le=MINUTES_PER_DAY)] = 360
+    after: Annotated[int, Field(ge=0, le=MINUTES_PER_DAY), Number] = 360
     """Shifts longer than this need one, in minutes."""
-    minutes: Annotated[int, Number, Field(ge=1, le=240)] = 30
+    minutes: Annotated[int, Field(ge=1, le=240), Number] = 30
     """The least length of the break."""
-    earliest: Annotated[int, Number, Field(ge=0, le=MINUTES_PER_DAY)] = 120
+    earliest: Annotated[int, Field(ge=0, le=MINUTES_PER_DAY), Number] = 120
     """Minutes after the shift began before which it does not start."""
-    latest: Annotated[int, Number, Field(ge=0, le=MINUTES_PER_DAY)] = 300
+    latest: Annotated[int, Field(ge=0, le=MINUTES_PER_DAY), Number] = 300
     """Minutes after the shift began after which it does not start."""
-    inside: Annotated[int, Number, Field(ge=0, le=1)] = 1
+    inside: Annotated[int, Field(ge=0, le=1), Number] = 1
     """1: it may lie inside a phase that allows one; 0: only between duties."""
 
     @model_validator(mode="after")

@@ -22,7 +22,7 @@ from solver.rules.stretches import chair_stretches
 class Turnaround(Parameters):
     """How long cleaning takes."""
 
-    minutes: Annotated[int, Number, Field(ge=0, le=240)] = 10
+    minutes: Annotated[int, Field(ge=0, le=240), Number] = 10
     """Minutes between two clients on one chair."""
 
 

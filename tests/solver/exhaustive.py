@@ -1,0 +1,282 @@
+"""The best of a tiny day by trying everything: an oracle that shares nothing with the planner.
+
+Written from the sentences of the rules alone. Times are steps of the grid from the opening; a set of
+steps is a set of ints. Every way to place one visit is listed, ways that take more hands than
+another for nothing are dropped, and all combinations are tried, best worth first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import combinations, product
+from math import ceil
+
+from schemas.booking import Booking, BookingStatus, Request
+from schemas.daybook import DayBook
+from schemas.resources import Role, StaffMember
+from schemas.rules import RuleSetting
+from schemas.windows import TimeWindow
+from schemas.work import Performer, PhaseWork, Place
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to place one visit: who is busy when, what is taken, whose break lies inside."""
+
+    busy: tuple[tuple[str, frozenset[int]], ...]
+    chair: str | None
+    start: int
+    end: int
+    basins: tuple[frozenset[int], ...]
+    meals: frozenset[str]
+
+    def hands(self, person: str) -> frozenset[int]:
+        return dict(self.busy).get(person, frozenset())
+
+
+class Exhaustive:
+    """Tries everything on a day book of one short day."""
+
+    def __init__(self, day_book: DayBook) -> None:
+        self.book = day_book
+        self.step = day_book.grid.minutes
+        self.opening = day_book.open[0]
+        self.people = {person.id: person for person in day_book.staff}
+        self.shifts = {shift.staff: self.span(shift.window) for shift in day_book.shifts}
+        self.rules = {rule.code: rule for rule in day_book.rules or ()}
+        self.visits = [
+            visit
+            for visit in (*day_book.bookings, *day_book.requests)
+            if not (isinstance(visit, Booking) and visit.status is BookingStatus.CANCELLED)
+        ]
+
+    def span(self, window: TimeWindow) -> tuple[int, int]:
+        """Steps from the opening; the books of these tests lie on the grid."""
+        first = (window.start - self.opening.start).total_seconds() / 60
+        last = (window.end - self.opening.start).total_seconds() / 60
+        return int(first // self.step), int(last // self.step)
+
+    def best_value(self) -> int | None:
+        """The most worth that can be accepted beside every promise; None if they cannot be kept."""
+        ways = {visit.id: self.ways(visit) for visit in self.visits}
+        must = [visit for visit in self.visits if self.must(visit)]
+        may = [visit for visit in self.visits if not self.must(visit)]
+        choices = [chosen for size in range(len(may) + 1) for chosen in combinations(may, size)]
+        for chosen in sorted(choices, key=lambda chosen: -sum(map(self.worth, chosen))):
+            if self.fits([ways[visit.id] for visit in (*must, *chosen)], []):
+                return sum(map(self.worth, chosen))
+        return None
+
+    @staticmethod
+    def must(visit: Booking | Request) -> bool:
+        return isinstance(visit, Booking) and visit.status is BookingStatus.CONFIRMED
+
+    @staticmethod
+    def worth(visit: Booking | Request) -> int:
+        if isinstance(visit, Request) and visit.value is not None:
+            return visit.value
+        return sum(phase.minutes for phase in visit.phases)
+
+    def fits(self, waiting: list[list[Way]], placed: list[Way]) -> bool:
+        if not waiting:
+            return self.breaks_fit(placed)
+        return any(
+            self.fits(waiting[1:], [*placed, way])
+            for way in waiting[0]
+            if all(self.beside(way, other) for other in placed) and self.basins_do([*placed, way])
+        )
+
+    def beside(self, one: Way, other: Way) -> bool:
+        if one.meals & other.meals:
+            return False
+        if any(steps & other.hands(person) for person, steps in one.busy):
+            return False
+        if one.chair is None or one.chair != other.chair:
+            return True
+        clean = self.parameter("turnaround", "minutes", 0)
+        gap = max(one.start - other.end, other.start - one.end) * self.step
+        return gap >= clean
+
+    def basins_do(self, placed: list[Way]) -> bool:
+        washes = [wash for way in placed for wash in way.basins]
+        steps = {step for wash in washes for step in wash}
+        return all(sum(step in wash for wash in washes) <= len(self.book.basins) for step in steps)
+
+    def breaks_fit(self, placed: list[Way]) -> bool:
+        rule = self.rules.get("meal-break")
+        if rule is None:
+            return True
+        inside = {person for way in placed for person in way.meals}
+        for person in self.shifts:
+            if person in inside or not self.needs_meal(person):
+                continue
+            busy = {step for way in placed for step in way.hands(person)}
+            if not any(busy.isdisjoint(meal) for meal in self.meals(rule, person)):
+                return False
+        return True
+
+    def needs_meal(self, person: str) -> bool:
+        start, end = self.shifts[person]
+        return (end - start) * self.step > self.parameter("meal-break", "after", 0)
+
+    def meals(self, rule: RuleSetting, person: str) -> list[frozenset[int]]:
+        """Every place for her break."""
+        start, end = self.shifts[person]
+        figures = rule.parameters
+        length = ceil(Fraction(int(figures["minutes"]), self.step))
+        return [
+            frozenset(range(first, first + length))
+            for first in range(start, end - length + 1)
+            if int(figures["earliest"]) <= (first - start) * self.step <= int(figures["latest"])
+        ]
+
+    def parameter(self, code: str, name: str, otherwise: int) -> int:
+        return int(self.rules[code].parameters[name]) if code in self.rules else otherwise
+
+    def ways(self, visit: Booking | Request) -> list[Way]:
+        """Every way to place a visit, without those that only take more than another."""
+        found: set[Way] = set()
+        leads = [person for person in self.book.staff if self.may_lead(visit, person)]
+        seats = [
+            chair.id
+            for chair in self.book.chairs
+            if set(visit.chair_features) <= set(chair.features) and not chair.retired
+        ]
+        chairs = (
+            seats if any(phase.place is not Place.NOWHERE for phase in visit.phases) else [None]
+        )
+        for lead, start in product(leads, self.starts(visit)):
+            for laid in self.lay(visit, lead, list(visit.phases), start):
+                crew = {person for person, _ in laid["busy"]} - {lead.id}
+                if len(crew) > visit.max_assistants or not self.in_time(visit, start, laid["end"]):
+                    continue
+                hands: dict[str, frozenset[int]] = {}
+                for person, steps in laid["busy"]:
+                    hands[person] = hands.get(person, frozenset()) | steps
+                for chair in chairs:
+                    found.add(
+                        Way(
+                            tuple(sorted(hands.items(), key=lambda item: item[0])),
+                            chair,
+                            start,
+                            laid["end"],
+                            tuple(laid["basins"]),
+                            frozenset(laid["meals"]),
+                        )
+                    )
+        return sorted(found, key=lambda way: (way.start, way.end, str(way.busy)))
+
+    def may_lead(self, visit: Booking | Request, person: StaffMember) -> bool:
+        promised = visit.promise.lead if isinstance(visit, Booking) else None
+        return (
+            Role.LEAD in person.roles
+            and person.id in self.shifts
+            and visit.required_lead in {None, person.id}
+            and promised in {None, person.id}
+            and person.id not in visit.refused_leads
+        )
+
+    def starts(self, visit: Booking | Request) -> list[int]:
+        _, closing = self.span(self.opening)
+        steps = {step for step in range(closing) if step * self.step % self.book.grid.arrivals == 0}
+        if isinstance(visit, Booking):
+            # A booking may start exactly when it was promised, on the arrivals grid or not.
+            promised = int((visit.promise.start - self.opening.start).total_seconds() / 60)
+            near = [s for s in steps if abs(s * self.step - promised) <= visit.promise.tolerance]
+            return sorted({*near, promised // self.step})
+        return sorted(steps)
+
+    def in_time(self, visit: Booking | Request, start: int, end: int) -> bool:
+        if end > self.span(self.opening)[1]:
+            return False
+        if isinstance(visit, Request):
+            windows = [self.span(window) for window in visit.windows]
+            return any(first <= start and end <= last for first, last in windows)
+        latest = visit.promise.latest_finish
+        if latest is None:
+            return True
+        return end * self.step <= (latest - self.opening.start).total_seconds() / 60
+
+    def lay(self, visit: Booking | Request, lead: StaffMember, phases: list[PhaseWork], at: int):
+        """Every way to lay the remaining phases from `at` on."""
+        if not phases:
+            yield {"end": at, "busy": [], "basins": [], "meals": []}
+            return
+        phase, rest = phases[0], phases[1:]
+        _, closing = self.span(self.opening)
+        longest = self.parameter("longest-wait", "minutes", closing * self.step) // self.step
+        for first in self.one_phase(visit, lead, phase, at):
+            if not rest:
+                yield first
+                continue
+            for wait in range(min(longest, closing - first["end"]) + 1):
+                for later in self.lay(visit, lead, rest, first["end"] + wait):
+                    yield {
+                        "end": later["end"],
+                        **{key: first[key] + later[key] for key in ("busy", "basins", "meals")},
+                    }
+
+    def one_phase(self, visit: Booking | Request, lead: StaffMember, phase: PhaseWork, at: int):
+        for performer in self.book.staff:
+            assists = performer is not lead
+            if assists and (
+                phase.performer is Performer.LEAD or Role.ASSISTANT not in performer.roles
+            ):
+                continue
+            if performer.id not in self.shifts or not performer.masters(phase.skill, phase.level):
+                continue
+            work = ceil(Fraction(str(performer.pace)) * phase.minutes / self.step)
+            rule = self.rules.get("meal-break")
+            breaks: list[frozenset[int]] = [frozenset()]
+            inside = rule is not None and rule.parameters["inside"] and phase.breakable
+            if rule is not None and inside and self.needs_meal(performer.id):
+                breaks += self.meals(rule, performer.id)
+            for meal, helping in product(breaks, self.helping(visit, lead, performer, phase, at)):
+                saved = sum(
+                    (
+                        Fraction(str(self.people[who].help_rate)) * len(steps)
+                        for who, steps in helping
+                    ),
+                    Fraction(0),
+                )
+                length = max(1, ceil(work + len(meal) - saved))
+                during = frozenset(range(at, at + length))
+                if not meal <= during or any(not steps <= during for _, steps in helping):
+                    continue
+                busy = [(performer.id, during), *helping]
+                if any(not self.on_shift(person, steps) for person, steps in busy):
+                    continue
+                yield {
+                    "end": at + length,
+                    "busy": busy,
+                    "basins": [during] if phase.place is Place.BASIN else [],
+                    "meals": [performer.id] if meal else [],
+                }
+
+    def helping(self, visit, lead: StaffMember, performer: StaffMember, phase: PhaseWork, at: int):
+        """Every choice of helpers with one contiguous stretch each, from `at` on."""
+        options: list[list[tuple[str, frozenset[int]]]] = [[]]
+        if not phase.shared:
+            return options
+        _, closing = self.span(self.opening)
+        for person in self.book.staff:
+            able = (
+                person is not performer
+                and person is not lead
+                and Role.ASSISTANT in person.roles
+                and person.id in self.shifts
+                and person.masters(phase.help_skill or "")
+            )
+            if able and visit.max_assistants:
+                stretches = [
+                    (person.id, frozenset(range(first, last)))
+                    for first in range(at, closing)
+                    for last in range(first + 1, closing + 1)
+                ]
+                options += [[*chosen, stretch] for chosen in options for stretch in stretches]
+        return options
+
+    def on_shift(self, person: str, steps: frozenset[int]) -> bool:
+        start, end = self.shifts[person]
+        return not steps or (start <= min(steps) and max(steps) < end)

@@ -1,0 +1,148 @@
+"""The planner against trying everything, on random tiny days."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from schemas.daybook import DayBook, Grid
+from schemas.plan import SolveStatus
+from schemas.resources import Role
+from schemas.work import Performer, Place
+from solver.checker import check
+from solver.plan import plan_days
+from tests.builders import (
+    HELP,
+    SKILLS,
+    a_basin,
+    a_booking,
+    a_chair,
+    a_day_book,
+    a_lead,
+    a_phase,
+    a_request,
+    a_setting,
+    a_shared_phase,
+    a_shift,
+    a_wash,
+    a_window,
+    an_assistant,
+    skills,
+)
+from tests.solver.exhaustive import Exhaustive
+
+STEP = 30
+usually = st.sampled_from((True, True, True, False))
+seldom = st.sampled_from((False, False, False, False, False, True))
+
+
+def clock(step: int) -> str:
+    minute = 9 * 60 + step * STEP
+    return f"{minute // 60}:{minute % 60:02}"
+
+
+@st.composite
+def tiny_days(draw: st.DrawFn) -> DayBook:
+    """One short day on a half-hour grid: up to two leads, an assistant, three visits."""
+    closing = draw(st.integers(6, 10))
+    steps = st.integers(0, closing - 2)
+    both = draw(st.booleans())
+    staff = [
+        a_lead(
+            f"lead-{number}",
+            pace=draw(st.sampled_from((0.8, 1.0, 1.25))),
+            roles=(Role.LEAD, Role.ASSISTANT) if both and number else (Role.LEAD,),
+            skills=skills(*SKILLS, HELP) if both and number else skills(*SKILLS),
+        )
+        for number in range(draw(st.integers(1, 2)))
+    ]
+    if draw(usually):
+        staff.append(an_assistant(help_rate=draw(st.sampled_from((0.35, 0.5, 1.0)))))
+    shifts = []
+    for person in staff:
+        start, end = draw(st.integers(0, 1)), draw(st.integers(closing - 2, closing))
+        shifts.append(a_shift(person.id, clock(start), clock(end)))
+    visits = [draw(_visits(number, closing, steps)) for number in range(draw(st.integers(1, 3)))]
+    rules = [
+        a_setting(
+            "meal-break",
+            after=draw(st.sampled_from((90, 120))),
+            minutes=draw(st.sampled_from((20, 30, 60))),
+            earliest=draw(st.sampled_from((0, 60))),
+            latest=draw(st.sampled_from((90, 120, 150))),
+            inside=int(draw(usually)),
+        ),
+        a_setting("turnaround", minutes=draw(st.sampled_from((10, 30, 45)))),
+        a_setting("longest-wait", minutes=draw(st.sampled_from((0, 30, 60)))),
+    ]
+    return a_day_book(
+        visits=visits,
+        grid=Grid(minutes=STEP, arrivals=draw(st.sampled_from((30, 60)))),
+        open=(a_window("9:00", clock(closing)),),
+        staff=tuple(staff),
+        shifts=tuple(shifts),
+        chairs=tuple(
+            a_chair(f"chair-{number}", features=("quiet",) if number else ())
+            for number in range(draw(st.integers(1, 2)))
+        ),
+        basins=(a_basin(),) if draw(usually) else (),
+        rules=tuple(rule for rule in rules if draw(usually)),
+    )
+
+
+@st.composite
+def _visits(draw: st.DrawFn, number: int, closing: int, steps: st.SearchStrategy[int]):
+    phases = [
+        draw(
+            st.sampled_from(
+                (
+                    a_shared_phase(draw(st.sampled_from((90, 150, 200)))),
+                    a_phase(minutes=draw(st.sampled_from((30, 60, 110)))),
+                    a_phase(minutes=draw(st.sampled_from((90, 150))), breakable=True),
+                )
+            )
+        )
+    ]
+    if draw(st.booleans()):
+        first = draw(
+            st.sampled_from(
+                (
+                    a_wash(),
+                    a_phase("hair-prep", 30, performer=Performer.CREW, place=Place.NOWHERE),
+                )
+            )
+        )
+        phases.insert(0, first)
+    facts = {
+        "phases": tuple(phases),
+        "max_assistants": int(draw(usually)),
+        "chair_features": ("quiet",) if draw(seldom) else (),
+        "refused_leads": ("lead-0",) if draw(seldom) else (),
+    }
+    start = draw(steps)
+    if draw(seldom):
+        return a_booking(
+            f"visit-{number}", clock(start), tolerance=draw(st.sampled_from((0, 60))), **facts
+        )
+    end = draw(st.integers(start + 1, closing))
+    windows = (a_window(clock(start), clock(end)),)
+    if draw(usually):
+        windows = (a_window(clock(0), clock(closing)),)
+    return a_request(
+        f"visit-{number}", windows=windows, value=draw(st.sampled_from((None, 10, 100))), **facts
+    )
+
+
+@settings(max_examples=40)
+@given(tiny_days())
+def test_the_accepted_value_is_what_trying_everything_gives(day_book: DayBook) -> None:
+    best = Exhaustive(day_book).best_value()
+    result = plan_days(day_book, seconds=20)
+    if best is None:
+        assert result.status is SolveStatus.INFEASIBLE
+        assert result.findings
+        return
+    assert result.plan is not None
+    assert not [finding for finding in check(day_book, result.plan) if finding.hard]
+    value = result.tiers[0]
+    assert (value.name, value.value, value.bound) == ("accepted-value", best, best)

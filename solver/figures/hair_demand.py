@@ -14,6 +14,7 @@ from schemas.hair import Material, StockLine
 from schemas.reports import Definition, HairDemand, HairDemandLine, HairDemandTotal
 from solver.errors import DayBookError, Fault, InputError
 from solver.takeoff import house_materials
+from solver.takeoff.work import with_work
 
 CRUMB = 1e-6
 """Grams below which a lack is the noise of adding floats, not a pack to buy."""
@@ -78,10 +79,12 @@ def hair_demand(
 
     `stock_as_of` is the day at whose start the stock was counted, by default the first opening day
     of the book or `first`, whichever is earlier; demand from that day on is taken off the shelf.
-    Raises InputError where `last` is before `first`, DayBookError for an unknown material.
+    Raises InputError where `last` is before `first`, DayBookError for an unknown material, StyleError
+    for a take-off that does not make sense.
     """
     if last < first:
         raise InputError(Fault("to", f"the last day {last} is before the first day {first}"))
+    day_book = with_work(day_book)
     zone = ZoneInfo(day_book.zone)
     opening_days = (window.start.astimezone(zone).date() for window in day_book.open)
     counted = stock_as_of or min(first, *opening_days)
@@ -193,7 +196,9 @@ def _totals(lines: list[HairDemandLine]) -> tuple[HairDemandTotal, ...]:
             tentative=fsum(line.tentative for line in own),
             short=fsum(line.short for line in own),
             packs_to_order=sum(line.packs_to_order for line in own),
-            order_by=min((line.order_by for line in own if line.order_by), default=None),
+            order_by=min(
+                (line.order_by for line in own if line.order_by is not None), default=None
+            ),
         )
         for material, own in sorted(of.items())
     )

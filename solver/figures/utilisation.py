@@ -15,6 +15,7 @@ from schemas.reports import (
 )
 from solver.figures.occupancy import ChairUse, chair_use
 from solver.figures.weeks import iso_week
+from solver.takeoff.work import with_work
 
 DEFINITIONS = (
     Definition(
@@ -59,9 +60,11 @@ DEFINITIONS = (
 def chair_utilisation(day_book: DayBook, week: str) -> ChairUtilisation:
     """The use of every chair in `week`, written like `2026-W49`.
 
-    Retired chairs are not listed. Raises InputError where there is no such week.
+    Retired chairs are not listed. Raises InputError where there is no such week,
+    StyleError for a take-off that does not make sense.
     """
     days = iso_week(week, day_book.zone)
+    day_book = with_work(day_book)
     chairs: list[ChairWeek] = []
     uses: list[ChairUse] = []
     for chair in day_book.chairs:

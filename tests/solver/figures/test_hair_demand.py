@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from datetime import date, timedelta
+from datetime import timedelta
 from math import ceil
 
 import pandas as pd

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, TypeAlias
 
 from pydantic import Field
 
 from schemas.base import Document
 from schemas.units import Identifier, Text, Zone
 
+Day: TypeAlias = date
+"""For documents that have a field named `date`."""
 MinuteSum = Annotated[int, Field(ge=0)]
 
 
@@ -82,7 +84,7 @@ class HairDemandLine(Document):
     """On the shelf at the start of the day: stock, earlier demand off, arrivals on; 0 or more."""
     short: float
     packs_to_order: Annotated[int, Field(ge=0)]
-    order_by: date | None
+    order_by: Day | None
     visits: tuple[Identifier, ...]
 
 

@@ -79,8 +79,8 @@ def hair_demand(
 
     `stock_as_of` is the day at whose start the stock was counted, by default the first opening day
     of the book or `first`, whichever is earlier; demand from that day on is taken off the shelf.
-    Raises InputError where `last` is before `first`, DayBookError for an unknown material, StyleError
-    for a take-off that does not make sense.
+    Raises InputError where `last` is before `first`, DayBookError for an unknown material,
+    StyleError for a take-off that does not make sense.
     """
     if last < first:
         raise InputError(Fault("to", f"the last day {last} is before the first day {first}"))
@@ -196,9 +196,7 @@ def _totals(lines: list[HairDemandLine]) -> tuple[HairDemandTotal, ...]:
             tentative=fsum(line.tentative for line in own),
             short=fsum(line.short for line in own),
             packs_to_order=sum(line.packs_to_order for line in own),
-            order_by=min(
-                (line.order_by for line in own if line.order_by is not None), default=None
-            ),
+            order_by=min(filter(None, (line.order_by for line in own)), default=None),
         )
         for material, own in sorted(of.items())
     )

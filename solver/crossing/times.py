@@ -17,12 +17,13 @@ Pointed = tuple[str, datetime]
 
 
 def time_faults(day_book: DayBook) -> Iterator[Fault]:
-    yield from _grid(day_book)
+    bad_grid = tuple(_grid(day_book))
+    yield from bad_grid
     zone = ZoneInfo(day_book.zone)
     for pointer, instant in _instants(day_book):
         yield from _offset(pointer, instant, zone, day_book.zone)
     step = day_book.grid.minutes
-    for pointer, instant in _gridded(day_book):
+    for pointer, instant in () if bad_grid else _gridded(day_book):
         local = instant.astimezone(zone)
         if (local.hour * 60 + local.minute) % step:
             yield Fault(pointer, f"{local:%H:%M} is off the {step}-minute grid")

@@ -1,0 +1,278 @@
+"""Ways to damage a sound plan, each under the code of the rule it breaks.
+
+A damage takes a `SoundDay` and a random generator and gives the damaged plan. It may break other
+rules besides; the checker must name at least the one it stands under.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from random import Random
+
+from schemas.booking import Booking, Request
+from schemas.plan import Help, Plan, PlannedPhase, PlannedVisit
+from schemas.windows import TimeWindow
+from tests.builders import a_meal
+from tests.solver.sound_days import SoundDay
+
+Damage = Callable[[SoundDay, Random], Plan]
+
+
+def _swap(plan: Plan, planned: PlannedVisit, **changes) -> Plan:
+    """The plan with `planned` changed."""
+    visits = tuple(
+        each.model_copy(update=changes) if each is planned else each for each in plan.visits
+    )
+    return plan.model_copy(update={"visits": visits})
+
+
+def _moved(window: TimeWindow, minutes: int) -> TimeWindow:
+    by = timedelta(minutes=minutes)
+    return TimeWindow(start=window.start + by, end=window.end + by)
+
+
+def _shifted(planned: PlannedVisit, minutes: int) -> dict:
+    """The changes that move a whole visit."""
+    phases = tuple(
+        phase.model_copy(
+            update={
+                "window": _moved(phase.window, minutes),
+                "help": tuple(
+                    Help(staff=each.staff, window=_moved(each.window, minutes))
+                    for each in phase.help
+                ),
+            }
+        )
+        for phase in planned.phases
+    )
+    return {"window": _moved(planned.window, minutes), "phases": phases}
+
+
+def _pick(day: SoundDay, rng: Random, prefix: str = "") -> PlannedVisit:
+    return rng.choice([each for each in day.plan.visits if each.visit.startswith(prefix)])
+
+
+def _of(day: SoundDay, rng: Random, kind: type) -> PlannedVisit | None:
+    visits = {each.id: each for each in (*day.day_book.bookings, *day.day_book.requests)}
+    those = [each for each in day.plan.visits if isinstance(visits[each.visit], kind)]
+    return rng.choice(those) if those else None
+
+
+def _phase(planned: PlannedVisit, index: int, **changes) -> tuple[PlannedPhase, ...]:
+    phases = list(planned.phases)
+    phases[index] = phases[index].model_copy(update=changes)
+    return tuple(phases)
+
+
+def share_a_chair(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    other = rng.choice(
+        [each for each in day.plan.visits if each.visit[:4] == "long" and each != one]
+    )
+    return _swap(day.plan, one, chair=other.chair)
+
+
+def share_a_basin(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    other = rng.choice(
+        [each for each in day.plan.visits if each.visit[:4] == "long" and each != one]
+    )
+    return _swap(day.plan, one, phases=_phase(one, 0, basin=other.phases[0].basin))
+
+
+def lose_the_basin(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    return _swap(day.plan, one, phases=_phase(one, 0, basin=rng.choice((None, "ghost"))))
+
+
+def borrow_a_busy_assistant(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    other = rng.choice(
+        [each for each in day.plan.visits if each.visit[:4] == "long" and each != one]
+    )
+    help_ = tuple(
+        Help(staff=other.phases[1].help[0].staff, window=each.window) for each in one.phases[1].help
+    )
+    return _swap(day.plan, one, phases=_phase(one, 1, help=help_))
+
+
+def eat_while_working(day: SoundDay, rng: Random) -> Plan:
+    at = rng.randrange(len(day.plan.breaks))
+    lead = rng.choice([each.staff for each in day.plan.breaks if each.staff.startswith("lead")])
+    breaks = list(day.plan.breaks)
+    breaks[at] = a_meal("9:10", "9:40", lead)
+    return day.plan.model_copy(update={"breaks": tuple(breaks)})
+
+
+def give_the_braiding_to_an_assistant(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng)
+    index = 1 if one.visit.startswith("long") else 0
+    assistant = one.lead.replace("lead", "assistant")
+    return _swap(day.plan, one, phases=_phase(one, index, performer=assistant))
+
+
+def bring_a_stranger(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng)
+    return _swap(day.plan, one, phases=_phase(one, 0, performer="ghost"))
+
+
+def let_an_assistant_lead(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng)
+    return _swap(day.plan, one, lead=one.lead.replace("lead", "assistant"))
+
+
+def take_an_unfit_chair(day: SoundDay, rng: Random) -> Plan:
+    return _swap(day.plan, _pick(day, rng), chair=rng.choice((None, "ghost", "chair-loud")))
+
+
+def stay_past_closing(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "late")
+    return _swap(day.plan, one, **_shifted(one, rng.randrange(135, 600, 15)))
+
+
+def come_before_opening(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "early")
+    return _swap(day.plan, one, **_shifted(one, -rng.randrange(5, 400, 5)))
+
+
+def call_somebody_in_on_her_free_day(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    help_ = tuple(Help(staff="assistant-away", window=each.window) for each in one.phases[1].help)
+    return _swap(day.plan, one, phases=_phase(one, 1, help=help_))
+
+
+def ignore_the_clients_window(day: SoundDay, rng: Random) -> Plan | None:
+    one = _of(day, rng, Request)
+    return one and _swap(day.plan, one, **_shifted(one, rng.choice((-15, 75, 90))))
+
+
+def leave_the_grid(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng)
+    return _swap(day.plan, one, **_shifted(one, rng.choice((1, 2, 3, 4, 7))))
+
+
+def forget_a_booking(day: SoundDay, rng: Random) -> Plan | None:
+    one = _of(day, rng, Booking)
+    visits = tuple(each for each in day.plan.visits if each is not one)
+    declined = day.plan.declined
+    if one and rng.random() < 0.5:
+        declined = (*declined, one.visit)
+    return one and day.plan.model_copy(update={"visits": visits, "declined": declined})
+
+
+def move_a_promise(day: SoundDay, rng: Random) -> Plan | None:
+    one = _of(day, rng, Booking)
+    return one and _swap(day.plan, one, **_shifted(one, rng.choice((-30, 20, 30, 120))))
+
+
+def change_the_length(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng)
+    last = one.phases[-1].window
+    longer = TimeWindow(start=last.start, end=last.end + timedelta(minutes=rng.choice((-5, 5, 10))))
+    whole = TimeWindow(start=one.window.start, end=longer.end)
+    return _swap(day.plan, one, phases=_phase(one, -1, window=longer), window=whole)
+
+
+def drop_a_phase(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    index = rng.randrange(3)
+    phases = tuple(each for number, each in enumerate(one.phases) if number != index)
+    whole = TimeWindow(start=phases[0].window.start, end=phases[-1].window.end)
+    return _swap(day.plan, one, phases=phases, window=whole)
+
+
+def drop_the_help(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    return _swap(day.plan, one, phases=_phase(one, 1, help=()))
+
+
+def place_a_visit_twice(day: SoundDay, rng: Random) -> Plan:
+    visits = (*day.plan.visits, _pick(day, rng))
+    return day.plan.model_copy(update={"visits": visits})
+
+
+def rename_a_visit(day: SoundDay, rng: Random) -> Plan:
+    return _swap(day.plan, _pick(day, rng), visit="ghost")
+
+
+def decline_what_is_placed(day: SoundDay, rng: Random) -> Plan:
+    return day.plan.model_copy(update={"declined": ("declined-1", _pick(day, rng).visit)})
+
+
+def answer_nobody(day: SoundDay, rng: Random) -> Plan:
+    return day.plan.model_copy(update={"declined": ()})
+
+
+def work_through_the_meal(day: SoundDay, rng: Random) -> Plan:
+    breaks = list(day.plan.breaks)
+    breaks.pop(rng.randrange(len(breaks)))
+    return day.plan.model_copy(update={"breaks": tuple(breaks)})
+
+
+def eat_at_the_wrong_time(day: SoundDay, rng: Random) -> Plan:
+    breaks = list(day.plan.breaks)
+    at = rng.randrange(len(breaks))
+    moved = a_meal(*rng.choice((("9:00", "9:30"), ("18:00", "18:30"))), breaks[at].staff)
+    breaks[at] = moved
+    return day.plan.model_copy(update={"breaks": tuple(breaks)})
+
+
+def skip_the_cleaning(day: SoundDay, rng: Random) -> Plan:
+    early = _pick(day, rng, "early")
+    (after,) = (
+        each for each in day.plan.visits if each.visit == early.visit.replace("early", "long")
+    )
+    gap = (after.window.start - early.window.end) // timedelta(minutes=1)
+    return _swap(day.plan, after, **_shifted(after, -gap + rng.choice((0, 5))))
+
+
+def let_a_client_wait(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    last = _moved(one.phases[-1].window, rng.choice((20, 30, 45)))
+    whole = TimeWindow(start=one.window.start, end=last.end)
+    return _swap(day.plan, one, phases=_phase(one, -1, window=last), window=whole)
+
+
+def give_another_lead(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng)
+    others = [each.lead for each in day.plan.visits if each.lead != one.lead]
+    return _swap(day.plan, one, lead=rng.choice(others))
+
+
+def start_at_another_time(day: SoundDay, rng: Random) -> Plan | None:
+    one = _of(day, rng, Request)
+    return one and _swap(day.plan, one, **_shifted(one, rng.choice((-15, 30, 60))))
+
+
+DAMAGES: dict[str, tuple[Damage, ...]] = {
+    "chair-one-client": (share_a_chair, place_a_visit_twice),
+    "basin-one-client": (share_a_basin, lose_the_basin),
+    "hands-one-client": (borrow_a_busy_assistant, eat_while_working, place_a_visit_twice),
+    "skilled-hands": (give_the_braiding_to_an_assistant, let_an_assistant_lead, bring_a_stranger),
+    "fitting-chair": (take_an_unfit_chair,),
+    "opening-hours": (stay_past_closing, come_before_opening),
+    "within-shift": (
+        call_somebody_in_on_her_free_day,
+        come_before_opening,
+        stay_past_closing,
+        bring_a_stranger,
+    ),
+    "client-window": (ignore_the_clients_window, leave_the_grid),
+    "promise-kept": (forget_a_booking, move_a_promise),
+    "work-done": (
+        change_the_length,
+        drop_a_phase,
+        drop_the_help,
+        place_a_visit_twice,
+        rename_a_visit,
+        decline_what_is_placed,
+        answer_nobody,
+    ),
+    "meal-break": (work_through_the_meal, eat_at_the_wrong_time),
+    "turnaround": (skip_the_cleaning,),
+    "longest-wait": (let_a_client_wait,),
+    "preferred-lead": (give_another_lead,),
+    "preferred-time": (start_at_another_time,),
+}
+"""By code of the rule that each of them breaks."""

@@ -1,0 +1,139 @@
+"""Random days that keep every rule, laid out by hand arithmetic and not by the solver.
+
+Every lead has a chair, a basin and an assistant of her own, and the same three visits in her day:
+a short one at nine, a long install with help and a meal inside, a short one in the afternoon.
+Lengths, promises and wishes vary with the seed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from random import Random
+
+from schemas.booking import Booking, Promise, Request
+from schemas.daybook import DayBook
+from schemas.plan import Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
+from schemas.windows import TimeWindow
+from tests.builders import (
+    a_basin,
+    a_chair,
+    a_day_book,
+    a_lead,
+    a_meal,
+    a_phase,
+    a_request,
+    a_shared_phase,
+    a_shift,
+    a_wash,
+    a_window,
+    an_assistant,
+    at,
+    minutes_after,
+)
+
+OPENS, CLOSES = "9:00", "20:00"
+
+
+@dataclass(frozen=True)
+class SoundDay:
+    """A day book under the house defaults, and a plan of it that draws no finding."""
+
+    day_book: DayBook
+    plan: Plan
+
+
+def sound_day(seed: int) -> SoundDay:
+    rng = Random(seed)
+    leads = rng.randint(2, 4)
+    visits: list[Booking | Request] = []
+    placed: list[PlannedVisit] = []
+    breaks: list[PlannedBreak] = []
+    for number in range(1, leads + 1):
+        for visit, place in _visits(rng, number):
+            visits.append(visit)
+            placed.append(place)
+        breaks.append(a_meal("12:30", "13:00", f"lead-{number}", inside=f"long-{number}"))
+        breaks.append(a_meal("13:30", "14:00", f"assistant-{number}"))
+    visits.append(a_request("declined-1", windows=(a_window("9:00", "10:00"),)))
+    staff = (
+        *(a_lead(f"lead-{number}") for number in range(1, leads + 1)),
+        *(an_assistant(f"assistant-{number}") for number in range(1, leads + 1)),
+        an_assistant("assistant-away"),
+    )
+    day_book = a_day_book(
+        visits=visits,
+        open=(a_window(OPENS, CLOSES),),
+        chairs=(
+            *(a_chair(f"chair-{number}", features=("quiet",)) for number in range(1, leads + 1)),
+            a_chair("chair-loud"),
+        ),
+        basins=tuple(a_basin(f"basin-{number}") for number in range(1, leads + 1)),
+        staff=staff,
+        shifts=tuple(
+            a_shift(person.id, OPENS, CLOSES) for person in staff if person.id != "assistant-away"
+        ),
+        rules=None,
+    )
+    rng.shuffle(placed)
+    return SoundDay(day_book, Plan(visits=placed, breaks=breaks, declined=("declined-1",)))
+
+
+def _visits(rng: Random, number: int) -> list[tuple[Booking | Request, PlannedVisit]]:
+    morning = rng.randrange(30, 80, 5)
+    braiding, helped = rng.randrange(240, 300, 10), rng.randrange(20, 100, 10)
+    finish, evening = rng.randrange(15, 35, 5), rng.randrange(60, 120, 5)
+    # Half an hour of meal inside, and each minute of help saves half a minute.
+    length = braiding + 30 - helped // 2
+    long_work = (
+        (a_wash(30), 30),
+        (a_shared_phase(braiding), length),
+        (a_phase("finish", finish), finish),
+    )
+    return [
+        _visit(rng, f"early-{number}", number, "9:00", ((a_phase(minutes=morning), morning),)),
+        _visit(rng, f"long-{number}", number, "10:30", long_work, helped=helped),
+        _visit(rng, f"late-{number}", number, "17:00", ((a_phase(minutes=evening), evening),)),
+    ]
+
+
+def _visit(rng, name, number, start, laid, *, helped=0):
+    """`laid` pairs each phase of work with the minutes it lasts in the plan."""
+    lead, first = f"lead-{number}", at(start)
+    facts = {
+        "id": name,
+        "client": name.title(),
+        "phases": tuple(work for work, _ in laid),
+        "chair_features": ("quiet",),
+        "preferred_lead": lead,
+    }
+    if rng.random() < 0.5:
+        lead_promised = lead if rng.random() < 0.5 else None
+        promise = Promise(start=first, tolerance=rng.choice((0, 15)), lead=lead_promised)
+        visit: Booking | Request = Booking(**facts, promise=promise)
+    else:
+        window = TimeWindow(
+            start=first, end=minutes_after(first, sum(length for _, length in laid) + 60)
+        )
+        preferred = TimeWindow(start=first, end=minutes_after(first, 15))
+        visit = Request(**facts, windows=(window,), preferred=preferred)
+    phases, clock = [], first
+    for phase, length in laid:
+        end = minutes_after(clock, length)
+        help_ = ()
+        if phase.shared and helped:
+            beside = TimeWindow(start=clock, end=minutes_after(clock, helped))
+            help_ = (Help(staff=f"assistant-{number}", window=beside),)
+        phases.append(
+            PlannedPhase(
+                kind=phase.kind,
+                window=TimeWindow(start=clock, end=end),
+                performer=lead,
+                basin=f"basin-{number}" if phase.kind == "wash" else None,
+                help=help_,
+            )
+        )
+        clock = end
+    whole = TimeWindow(start=first, end=clock)
+    return visit, PlannedVisit(
+        visit=name, chair=f"chair-{number}", lead=lead, window=whole, phases=tuple(phases)
+    )

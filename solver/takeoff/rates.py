@@ -1,8 +1,8 @@
 """The figures that take-offs reckon with, each with unit, plausible range and provenance.
 
 No minutes per braid and no grams per style were found published: those are house figures, or the
-common practice of the trade, and stay so until a salon overrides them or learns its own. The two
-published figures name their text.
+common practice of the trade, and stay so until a salon overrides them or learns its own. The one
+published figure names its text.
 
 Table rows read `code, value, low, high, unit, provenance, sentence`; `h` is a house figure, `c`
 common practice.
@@ -79,7 +79,7 @@ _PUBLISHED = (
         low=500,
         high=1000,
         provenance=Provenance.PUBLISHED,
-        source="Scalp area and hair counts as collected in BioNumbers, Harvard Medical School",
+        source="Journal of the Society of Cosmetic Chemists 28 (5), page 222, quoting Behrman",
     ),
 )
 

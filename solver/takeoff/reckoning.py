@@ -26,10 +26,11 @@ from solver.takeoff.odds import Lognormal, added_up, braiding_cv
 from solver.takeoff.parting import lay_out
 from solver.takeoff.rates import RateBook, rate_book
 from solver.takeoff.sizes import SIZE_NAMES, size_figures
+from solver.takeoff.substitution import substitutes
 from solver.takeoff.techniques import TECHNIQUE_BY_ID, Technique
 
-LONGEST_VISIT = 1440
-"""Minutes at the booked percentile beyond which a style is refused."""
+LONGEST_VISIT = 2880
+"""Minutes at the booked percentile beyond which a style is refused as a slip of the pen."""
 
 
 def take_off(request: TakeOffRequest) -> TakeOff:
@@ -44,7 +45,7 @@ def take_off(request: TakeOffRequest) -> TakeOff:
 def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> TakeOff:
     """`take_off` with the materials of `shelf` by id, whatever the request lists."""
     style, rates, pace = request.style, rate_book(request.rates), request.pace
-    technique = _technique(style)
+    technique = technique_of(style)
     case = Case(style, technique, size_figures(style.size, style.box_width_cm, rates), rates)
     laid = lay_out(case)
     units = sum(section.braids for section in laid)
@@ -60,7 +61,7 @@ def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> Tak
     visit = visit._replace(mean=fsum(line.amount for line in lines))
     booking = Booking(visit.percentile(request.percentile), len(odds))
     if booking.minutes > LONGEST_VISIT:
-        detail = f"{booking.minutes / 60:.0f} h is more than a day holds: split it over visits"
+        detail = f"{booking.minutes / 60:.0f} h of work is no one visit: check braids, size and length"
         raise StyleError(Fault("/style", detail))
     braiding = odds[BRAIDING]
     # A planner multiplies phases by the pace of whoever performs them, so they are of pace 1.
@@ -86,13 +87,14 @@ def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> Tak
         hair=hair.quantities,
         hair_grams=hair.grams,
         hair_prices=hair.prices,
+        substitutes=tuple(substitutes(hair, shelf, request.stock)) if request.stock else (),
         cautions=tuple(cautions(case, units, found, hair, braiding.percentile(request.percentile))),
         lines=_documents(lines),
         hair_lines=_documents(hair.lines),
     )
 
 
-def _technique(style: Style) -> Technique:
+def technique_of(style: Style) -> Technique:
     """The style's technique. Raises StyleError where it, the size or the curls make no sense."""
     technique = TECHNIQUE_BY_ID.get(style.technique)
     faults = []

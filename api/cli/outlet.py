@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import BaseModel
 from rich.console import Console, RenderableType
 from rich.markup import escape
+from rich.table import Table
 
 from api.cli.refusal import BROKEN_PIPE, RefusalError
 
@@ -38,9 +39,16 @@ class Outlet:
         self.out = _PipeConsole(highlight=False)
         self.err = Console(stderr=True, highlight=False)
 
+    @property
+    def lively(self) -> bool:
+        """Somebody watches standard error, so a moving bar makes sense there."""
+        return self.err.is_terminal
+
     def show(self, *answers: RenderableType) -> None:
         for answer in answers:
             self.out.print(answer)
+            if isinstance(answer, Table) and answer.show_header:
+                self.out.print()
 
     def note(self, sentence: str) -> None:
         self.err.print(escape(sentence), style="dim", soft_wrap=True)

@@ -47,7 +47,7 @@ def solve(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str) -
     stop = threading.Event()
     outcome: list[PlanResult | BaseException] = []
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=outlet.err, transient=True) as bar:
+    with Progress(*columns, console=outlet.err, transient=True, disable=not outlet.lively) as bar:
         task = bar.add_task("planning", total=1.0)
 
         def on_progress(progress: solver_plan.Progress) -> None:

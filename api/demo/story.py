@@ -25,8 +25,8 @@ from api.cli.tables.openings import openings_tables
 from api.cli.tables.solve import solve_tables
 from api.cli.tables.take_off import take_off_tables
 from api.cli.tables.words import day_name
-from api.demo.desk import Desk
 from api.demo.diary import WAITING_DAY, Call, calls
+from api.demo.front_desk import FrontDesk
 from api.demo.menu import MENU, SHOWPIECE
 from api.demo.shelf import HONEY, stock
 from api.demo.studio import CHAIRS, DAYS, SALON, STAFF, shifts, window
@@ -66,7 +66,7 @@ class Tale:
         )
 
 
-def tell(outlet: Outlet, desk: Desk, first: date, seed: int, seconds: float) -> None:
+def tell(outlet: Outlet, desk: FrontDesk, first: date, seed: int, seconds: float) -> None:
     """The whole walk from the Monday `first`. Raises RefusalError where the API refuses."""
     tale = Tale(first)
     set_up(outlet, desk, first)
@@ -77,7 +77,7 @@ def tell(outlet: Outlet, desk: Desk, first: date, seed: int, seconds: float) -> 
     show_figures(outlet, desk, tale)
 
 
-def set_up(outlet: Outlet, desk: Desk, first: date) -> None:
+def set_up(outlet: Outlet, desk: FrontDesk, first: date) -> None:
     desk.put("/v1/salon", SALON)
     rota = [*shifts(first)]
     shelf = [*stock(first)]
@@ -101,7 +101,7 @@ def set_up(outlet: Outlet, desk: Desk, first: date) -> None:
     )
 
 
-def ring(outlet: Outlet, desk: Desk, tale: Tale, seed: int) -> None:
+def ring(outlet: Outlet, desk: FrontDesk, tale: Tale, seed: int) -> None:
     """Two weeks of calls: each is offered openings and takes the best, or waits for the planner."""
     diary = [*calls(tale.first, seed)]
     with _bar(outlet, "answering the telephone", len(diary)) as advance:
@@ -117,7 +117,7 @@ def ring(outlet: Outlet, desk: Desk, tale: Tale, seed: int) -> None:
     )
 
 
-def _answer(desk: Desk, tale: Tale, call: Call) -> None:
+def _answer(desk: FrontDesk, tale: Tale, call: Call) -> None:
     tale.clients[call.visit] = call.client
     request = _request(
         call.visit,
@@ -152,12 +152,12 @@ def _request(visit: str, client: str, entry: MenuEntry, **more: object) -> Reque
     )
 
 
-def show_take_off(outlet: Outlet, desk: Desk, tale: Tale) -> None:
+def show_take_off(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
     outlet.show(*_chapter(1, "Take-off: minutes and hair of a style", "POST /v1/take-offs"))
     outlet.show(*take_off_tables(desk.take_off(SHOWPIECE), tale.names.materials))
 
 
-def show_openings(outlet: Outlet, desk: Desk, tale: Tale) -> None:
+def show_openings(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
     outlet.show(*_chapter(2, "Openings: when can it be done", "POST /v1/openings"))
     days = [tale.first + timedelta(days=WAITING_DAY + index) for index in range(3)]
     request = _request(
@@ -174,7 +174,7 @@ def show_openings(outlet: Outlet, desk: Desk, tale: Tale) -> None:
         outlet.show(Text(f"{_CLIENT} takes the first: POST /v1/bookings, {record.status.value}."))
 
 
-def show_plan(outlet: Outlet, desk: Desk, tale: Tale, seed: int, seconds: float) -> None:
+def show_plan(outlet: Outlet, desk: FrontDesk, tale: Tale, seed: int, seconds: float) -> None:
     day = tale.first + timedelta(days=WAITING_DAY)
     outlet.show(*_chapter(3, "A day planned", "POST /v1/plans, GET /v1/days/{date}"))
     order = PlanOrder(first=day, last=day, seconds=seconds, seed=seed, publish=True)
@@ -185,7 +185,7 @@ def show_plan(outlet: Outlet, desk: Desk, tale: Tale, seed: int, seconds: float)
         outlet.show(*solve_tables(run.result), *findings_blocks(run.result.findings))
 
 
-def show_figures(outlet: Outlet, desk: Desk, tale: Tale) -> None:
+def show_figures(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
     year, week, _ = tale.first.isocalendar()
     label = f"{year}-W{week:02d}"
     path = f"GET /v1/reports/chair-utilisation?week={label}"
@@ -206,7 +206,9 @@ def _chapter(number: int, title: str, path: str) -> Iterable[RenderableType]:
 @contextmanager
 def _bar(outlet: Outlet, words: str, steps: int) -> Iterator[Callable[[], None]]:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    with Progress(*columns, console=outlet.err, transient=True) as progress:
+    with Progress(
+        *columns, console=outlet.err, transient=True, disable=not outlet.lively
+    ) as progress:
         task = progress.add_task(words, total=steps)
         yield lambda: progress.advance(task)
 
@@ -214,6 +216,8 @@ def _bar(outlet: Outlet, words: str, steps: int) -> Iterator[Callable[[], None]]
 @contextmanager
 def _fraction_bar(outlet: Outlet, words: str) -> Iterator[Callable[[float], None]]:
     columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.percentage:.0f} %"))
-    with Progress(*columns, console=outlet.err, transient=True) as progress:
+    with Progress(
+        *columns, console=outlet.err, transient=True, disable=not outlet.lively
+    ) as progress:
         task = progress.add_task(words, total=1.0)
         yield lambda fraction: progress.update(task, completed=fraction)

@@ -10,8 +10,8 @@ from api.cli.dates import monday_on_or_after
 from api.cli.options import Seed
 from api.cli.outlet import Outlet
 from api.cli.service import BackgroundServer, bound_socket
-from api.demo.desk import Desk
 from api.demo.folder import fresh_file
+from api.demo.front_desk import FrontDesk
 from api.demo.story import tell
 from api.settings import Settings
 
@@ -45,7 +45,7 @@ def demo(
         if replaced:
             outlet.note(f"Replacing the demo database of an earlier run, {file}.")
         settings = Settings(database=f"sqlite:///{file}", host=_HOST, port=port)
-        with BackgroundServer(settings, bound) as server, Desk(server.url) as desk:
+        with BackgroundServer(settings, bound) as server, FrontDesk(server.url) as desk:
             outlet.note(f"Serving the demo studio on {server.url}, database {file}.")
             tell(outlet, desk, first, seed, seconds)
             if serve:

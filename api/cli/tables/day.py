@@ -10,6 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from api.cli.tables.book import Names
+from api.cli.tables.openings import helping
 from api.cli.tables.strip import LEGEND, Face, chair_strip, letters, person_strip
 from api.cli.tables.words import DASH, cell, day_name, hours, plain_table, span
 from schemas.dayview import DayView, DutyRole, StaffDayView, VisitDayView
@@ -68,7 +69,7 @@ def _strips(day: DayView, face: Face) -> Table:
 
 def _visits(day: DayView, names: Names) -> Table:
     marks = letters(day.visits)
-    table = plain_table("", "client", "chair", "phases and hands")
+    table = plain_table("", "client", "time, chair", "phases and hands")
     for visit in day.visits:
         when = span(visit.window.start, visit.window.end, names.zone)
         table.add_row(
@@ -84,10 +85,7 @@ def _phases(visit: VisitDayView, names: Names) -> Iterator[str]:
     for phase in visit.phases:
         when = span(phase.window.start, phase.window.end, names.zone)
         line = f"{phase.kind:<9} {when} {names.person(phase.performer)}"
-        for help_ in phase.help:
-            hands = span(help_.window.start, help_.window.end, names.zone)
-            line += f", {names.person(help_.staff)} {hands}"
-        yield line
+        yield line + "".join(f" + {beside}" for beside in helping(phase, names))
 
 
 def _people(day: DayView, names: Names) -> Table:

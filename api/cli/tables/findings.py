@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from rich.console import RenderableType
-from rich.padding import Padding
+from rich.console import Group, RenderableType
 from rich.text import Text
 
+from api.cli.tables.words import indented
 from schemas.rules import Finding
 
 
@@ -25,13 +25,14 @@ def findings_blocks(findings: Sequence[Finding]) -> Iterator[RenderableType]:
 
 def finding_block(finding: Finding) -> RenderableType:
     mark, style = ("x", "red") if finding.hard else ("~", "yellow")
-    text = Text()
-    text.append(f"{mark} {finding.rule}", style=f"bold {style}")
+    head = Text(f"{mark} {finding.rule}", style=f"bold {style}")
     if not finding.hard:
-        text.append(f"  (cost {finding.cost})", style="dim")
-    text.append(f"\n  {finding.detail}")
-    text.append(f"\n  remedy: {finding.remedy}", style="dim")
-    return Padding(text, (0, 0, 0, 1))
+        head.append(f"  (cost {finding.cost})", style="dim not bold")
+    return Group(
+        head,
+        indented(finding.detail, 2),
+        indented(f"remedy: {finding.remedy}", 2, style="dim"),
+    )
 
 
 def _count(hard: int, soft: int) -> str:

@@ -8,7 +8,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.tables.words import cell, grams, hours, plain_table
+from api.cli.tables.words import cell, grams, hours, indented, plain_table
 from schemas.takeoff import TakeOff
 
 
@@ -28,7 +28,7 @@ def take_off_tables(
     if answer.hair:
         yield _hair(answer, materials or {})
     for caution in answer.cautions:
-        yield Text(f"! {caution.sentence}", style="yellow")
+        yield indented(caution.sentence, 2, "!", style="yellow")
 
 
 def _rows(answer: TakeOff) -> Table:

@@ -22,12 +22,22 @@ def plain_table(*headings: str, title: str | None = None, right: Iterable[str] =
         title_style="bold",
         box=box.SIMPLE_HEAD,
         pad_edge=False,
+        show_edge=False,
         header_style="bold cyan",
     )
     figures = set(right)
     for heading in headings:
         table.add_column(heading, justify="right" if heading in figures else "left")
     return table
+
+
+def indented(words: str, by: int, mark: str = "", style: str = "") -> Table:
+    """`words` wrapped as one paragraph, `by` columns from the left, with a `mark` before it."""
+    grid = Table.grid()
+    grid.add_column(width=by, no_wrap=True)
+    grid.add_column(style=style)
+    grid.add_row(escape(mark.rjust(by - 1)), escape(words))
+    return grid
 
 
 def cell(words: object) -> str:

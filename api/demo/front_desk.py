@@ -26,7 +26,7 @@ _GLANCE = 0.1
 """Seconds between two looks at a running plan."""
 
 
-class Desk:
+class FrontDesk:
     """Talks to the service at `url`. Every refusal is a RefusalError that names the call."""
 
     def __init__(self, url: str) -> None:

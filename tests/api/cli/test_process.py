@@ -1,0 +1,126 @@
+"""`partline` as a process: files that are none, pipes that break, Ctrl-C."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tests.api.cli.cli_books import book
+from tests.api.cli.cli_run import run, write
+from tests.builders import a_chair, a_lead, a_request, a_shift, an_assistant
+
+ROOT = Path(__file__).parents[3]
+PARTLINE = [sys.executable, "-c", "from api.cli import main; main()"]
+COMMANDS = ("take-off", "openings", "plan", "check")
+
+
+def environment() -> dict[str, str]:
+    return {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80", "PYTHONUNBUFFERED": "1"}
+
+
+def started(*arguments: str) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [*PARTLINE, *arguments],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=environment(),
+        text=True,
+    )
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (None, "is not there"),
+        ("", "is empty"),
+        ("{", "line 1, column 2"),
+        (b"\xc3\x28", "not UTF-8"),
+        ("[" * 5000, "nested too deeply"),
+        ('{"a": Infinity}', "/a: must be a finite number"),
+        ('{"a": 1, "a": 1}', "/a: is stated twice"),
+        ("null", "(root): must be an object"),
+        ("[]", "(root): must be an object"),
+        ('"text"', "(root): must be an object"),
+    ],
+)
+def test_a_file_that_is_no_document_is_bad_input(
+    tmp_path: Path, command: str, content: str | bytes | None, words: str
+) -> None:
+    file = tmp_path / "none.json" if content is None else write(tmp_path, content)
+    ran = run(command, file)
+    assert (ran.code, ran.out) == (2, "")
+    assert words in ran.err
+    assert "Traceback" not in ran.err
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_folder_is_bad_input(tmp_path: Path, command: str) -> None:
+    ran = run(command, tmp_path)
+    assert ran.code == 2
+    assert "is a folder" in ran.err
+
+
+def test_a_reader_that_leaves_early_is_not_told_about_it() -> None:
+    with started("schema", "day-book") as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        assert process.stderr.read() == ""
+        assert process.wait(30) == 141  # 128 + SIGPIPE, as a shell tells it
+
+
+def test_a_terminal_without_accents_gets_question_marks(tmp_path: Path) -> None:
+    style = {"name": "été", "technique": "knotless", "size": "large", "length_cm": 60}
+    done = subprocess.run(
+        [*PARTLINE, "take-off", str(write(tmp_path, {"style": style}))],
+        capture_output=True,
+        env={**environment(), "PYTHONIOENCODING": "ascii"},
+        check=False,
+        timeout=60,
+    )
+    assert done.returncode == 0
+    assert b"?t?" in done.stdout
+
+
+def hard_day() -> dict[str, object]:
+    leads = [a_lead(f"lead-{n}", pace=0.9 + n / 20) for n in range(5)]
+    staff = (*leads, *(an_assistant(f"assistant-{n}") for n in range(4)))
+    return book(
+        *(a_request(f"request-{n}", 100 + 15 * (n % 9)) for n in range(40)),
+        staff=staff,
+        shifts=tuple(a_shift(person.id) for person in staff),
+        chairs=tuple(a_chair(f"chair-{n}") for n in range(6)),
+    )
+
+
+def test_ctrl_c_ends_a_plan_quietly_with_130(tmp_path: Path) -> None:
+    with started("plan", str(write(tmp_path, hard_day())), "--seconds", "60") as process:
+        time.sleep(5)
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate(timeout=30)
+    assert process.returncode == 130
+    assert out == ""
+    assert "Traceback" not in err
+    assert "terminate" not in err
+
+
+def test_machine_output_is_one_json_document_in_a_pipe(tmp_path: Path) -> None:
+    style = {"name": "x", "technique": "knotless", "size": "large", "length_cm": 60}
+    done = subprocess.run(
+        [*PARTLINE, "take-off", "-", "--json"],
+        input=json.dumps({"style": style}).encode(),
+        capture_output=True,
+        env=environment(),
+        check=False,
+        timeout=60,
+    )
+    assert done.returncode == 0
+    assert json.loads(done.stdout)["style"] == "x"

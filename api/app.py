@@ -11,7 +11,7 @@ from litestar.openapi.config import OpenAPIConfig
 
 from api.bodies import DocumentPlugin
 from api.bootstrap import furnish, open_store
-from api.clock import Clock
+from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
 from api.door import only_json
 from api.problems import HANDLERS
@@ -23,14 +23,16 @@ VERSION = "0.1.0"
 def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
     """The service over the store that the settings name; `clock` is for tests."""
     store = open_store(settings)
-    desk = furnish(store, settings, clock)
+    desk = furnish(store, settings, clock or SystemClock())
 
     @asynccontextmanager
     async def lifespan(_: Litestar) -> AsyncIterator[None]:
         await store.prepare(migrate_first=settings.migrate)
+        await desk.plans.recover()
         try:
             yield
         finally:
+            await desk.plans.close()
             await store.close()
 
     return Litestar(

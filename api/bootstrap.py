@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from api.clock import Clock, SystemClock
+from api.clock import Clock
+from api.problems import problem_of
+from api.services.bookings import Bookings
 from api.services.catalogue import Catalogue
+from api.services.days import Days
 from api.services.desk import Desk
+from api.services.figures import Figures
 from api.services.health import Health
 from api.services.house_rules import HouseRules
+from api.services.openings import Openings
+from api.services.plans import Plans
 from api.services.ports import Store
+from api.services.quantities import Quantities
 from api.services.rota import Rota
 from api.services.salon import SalonService
 from api.services.shelf import Shelf
@@ -21,19 +28,22 @@ def open_store(settings: Settings) -> SqlStore:
     return SqlStore(open_engines(settings), settings.salon)
 
 
-def furnish(store: Store, settings: Settings, clock: Clock | None = None) -> Desk:
+def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
     """The services over a store."""
-    del settings, clock
+    openings = Openings(store, clock)
     return Desk(
         salon=SalonService(store),
         menu=Catalogue(store, "style", lambda unit: unit.menu),
+        quantities=Quantities(store),
         chairs=Catalogue(store, "chair", lambda unit: unit.chairs),
         staff=Catalogue(store, "person", lambda unit: unit.staff),
         rota=Rota(store),
         rules=HouseRules(store),
+        openings=openings,
+        bookings=Bookings(store, clock, openings),
+        plans=Plans(store, clock, settings.solves, problem_of),
+        days=Days(store),
+        figures=Figures(store, clock),
         shelf=Shelf(store),
         health=Health(store),
     )
-
-
-__all__ = ["SystemClock", "furnish", "open_store"]

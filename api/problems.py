@@ -41,6 +41,7 @@ KIND_OF: dict[type[errors.ServiceError], str] = {
 """Conflicts that a client may want to tell apart; every other problem is about:blank."""
 SENTENCES = {
     400: "The request cannot be read: the body must be JSON.",
+    406: "The answer can be had as application/json or text/csv.",
     404: "There is nothing at this path.",
     405: "This path does not take this method; Allow names those it does.",
     413: "The body is too large.",
@@ -59,8 +60,12 @@ def status_of(error: errors.ServiceError) -> int:
     return 500
 
 
-def problem_of(error: errors.ServiceError) -> Problem:
-    """The problem a service's refusal is told as."""
+def problem_of(error: Exception) -> Problem:
+    """The problem an error is told as; what is none of ours says nothing of itself."""
+    if isinstance(error, InputError):
+        return unprocessable(error.faults)
+    if not isinstance(error, errors.ServiceError):
+        return _problem(500, SENTENCES[500])
     status = status_of(error)
     kind = KIND_OF.get(type(error))
     told: dict[str, Any] = {

@@ -22,7 +22,7 @@ class PlanOrder(Document):
     first: Day
     last: Day
     seconds: Annotated[float, Field(ge=0.1, le=120), Number] = 10.0
-    """How long each day may be worked on."""
+    """How long the plan may be worked on, all its days together."""
     seed: Annotated[int, Field(ge=0, le=2_147_483_647), Number] = 1
     publish: bool = False
     """Write the places back into the book, provided the book has not changed meanwhile."""

@@ -72,6 +72,9 @@ class Salon(Document):
         for what, names in named.items():
             if len(set(names)) != len(names):
                 raise ValueError(f"{what}: an entry is listed twice")
+        for name, step in (("minutes", self.grid.minutes), ("arrivals", self.grid.arrivals)):
+            if 60 % step:
+                raise ValueError(f"grid/{name}: {step} does not divide an hour")
         special = (day.hours for day in self.special_days if day.hours is not None)
         for hours in (*self.hours, *special):
             for reading in (hours.opens, hours.closes):

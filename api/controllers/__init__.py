@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from api.controllers.bookings import BookingController
 from api.controllers.chairs import ChairController
+from api.controllers.desk_work import OpeningController, TakeOffController
 from api.controllers.hair_stock import HairStockController
 from api.controllers.health import HealthController
+from api.controllers.plans import DayController, PlanController
+from api.controllers.reports import ReportController
 from api.controllers.rules import RuleController
 from api.controllers.salon import SalonController
 from api.controllers.staff import StaffController
@@ -13,9 +17,15 @@ from api.controllers.styles import StyleController
 ROUTES = (
     SalonController,
     StyleController,
+    TakeOffController,
     ChairController,
     StaffController,
     RuleController,
+    OpeningController,
+    BookingController,
+    PlanController,
+    DayController,
+    ReportController,
     HairStockController,
     HealthController,
 )

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.services.bookings import Bookings
 from api.services.catalogue import Catalogue
+from api.services.days import Days
+from api.services.figures import Figures
 from api.services.health import Health
 from api.services.house_rules import HouseRules
+from api.services.openings import Openings
+from api.services.plans import Plans
+from api.services.quantities import Quantities
 from api.services.rota import Rota
 from api.services.salon import SalonService
 from api.services.shelf import Shelf
@@ -20,9 +26,15 @@ class Desk:
 
     salon: SalonService
     menu: Catalogue[MenuEntry]
+    quantities: Quantities
     chairs: Catalogue[Chair]
     staff: Catalogue[StaffMember]
     rota: Rota
     rules: HouseRules
+    openings: Openings
+    bookings: Bookings
+    plans: Plans
+    days: Days
+    figures: Figures
     shelf: Shelf
     health: Health

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from pydantic import ValidationError
-
-from api.pointers import faults
 from api.services.errors import NotFoundError, UnprocessableError
 from api.services.ports import Store
 from schemas.pages import HouseRule
 from schemas.rules import RuleSetting
 from solver import rules as engine
-from solver.errors import Fault, RuleError
+from solver.errors import Fault
 
 
 def settings_of(own: Iterable[RuleSetting]) -> tuple[RuleSetting, ...]:
@@ -66,15 +63,6 @@ class HouseRules:
 
 
 def _require_good(setting: RuleSetting) -> None:
-    rule = engine.rule(setting.code)
-    if rule.always_hard and not (setting.on and setting.hard):
-        pointer = "/hard" if setting.on else "/on"
-        raise UnprocessableError(Fault(pointer, "this rule always holds, nobody can switch it off"))
-    try:
-        rule.parameters.model_validate(setting.parameters)
-    except ValidationError as wrong:
-        raise UnprocessableError(
-            *faults(wrong, setting.parameters, rule.parameters, base="/parameters")
-        ) from wrong
-    except RuleError as wrong:
-        raise UnprocessableError(*wrong.faults) from wrong
+    wrong = tuple(engine.rule(setting.code).faults(setting))
+    if wrong:
+        raise UnprocessableError(*wrong)

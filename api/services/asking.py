@@ -1,0 +1,109 @@
+"""Requests as they come in: made to speak the salon's time, and reckoned into work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta, timezone
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from api.services.day_books import Snapshot
+from api.services.errors import UnprocessableError
+from schemas.booking import Request
+from schemas.daybook import DayBook
+from schemas.resources import Role
+from schemas.windows import TimeWindow
+from solver.errors import Fault, InputError
+from solver.takeoff.work import with_work
+
+LONGEST_SPAN_DAYS = 62
+
+
+def in_zone(window: TimeWindow, zone: str) -> TimeWindow:
+    """The same window, written with the salon's offsets."""
+    return TimeWindow(start=_local(window.start, zone), end=_local(window.end, zone))
+
+
+def _local(instant: datetime, zone: str) -> datetime:
+    local = instant.astimezone(ZoneInfo(zone))
+    return local.replace(tzinfo=timezone(local.utcoffset() or timedelta()))
+
+
+def local_request(request: Request, zone: str) -> Request:
+    """The request in the salon's time."""
+    preferred = request.preferred
+    return request.model_copy(
+        update={
+            "windows": tuple(in_zone(window, zone) for window in request.windows),
+            "preferred": None if preferred is None else in_zone(preferred, zone),
+        }
+    )
+
+
+def require_bounded(first: date, last: date, pointer: str) -> None:
+    if (last - first).days >= LONGEST_SPAN_DAYS:
+        raise UnprocessableError(
+            Fault(pointer, f"must lie within {LONGEST_SPAN_DAYS} days of each other")
+        )
+
+
+def upcoming(request: Request, now: datetime, pointer: str) -> Request:
+    """The request with what is over cut off its windows. Raises where nothing is left."""
+    step = timedelta(minutes=1)
+    rounded = now.replace(second=0, microsecond=0)
+    soonest = rounded if rounded == now else rounded + step
+    left = tuple(
+        window
+        if window.start >= soonest
+        else TimeWindow(start=soonest.astimezone(window.start.tzinfo), end=window.end)
+        for window in request.windows
+        if window.end > soonest
+    )
+    if not left:
+        raise UnprocessableError(Fault(pointer, "all of it is in the past"))
+    return request.model_copy(update={"windows": left})
+
+
+def reckoned(request: Request, snapshot: Snapshot) -> Request:
+    """The request with its work in phases, by the rates and materials of today.
+
+    Raises UnprocessableError with pointers from the request's root, such as `/take_off/style/size`.
+    """
+    # Only the request and the materials matter here; the days need not even be open.
+    facts: dict[str, Any] = {"bookings": (), "requests": (request,)}
+    book = DayBook.model_construct(**facts, materials=snapshot.materials)
+    try:
+        return with_work(book).requests[0]
+    except InputError as wrong:
+        raise UnprocessableError(*from_root(wrong.faults)) from wrong
+
+
+def from_root(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """Faults of a day book's only request, told from the request's root."""
+    return tuple(Fault(fault.pointer.removeprefix("/requests/0"), fault.detail) for fault in faults)
+
+
+def below(pointer: str, wrong: UnprocessableError) -> UnprocessableError:
+    """The same faults, told from where the request lies in the body."""
+    return UnprocessableError(
+        *(Fault(pointer + fault.pointer, fault.detail) for fault in wrong.faults)
+    )
+
+
+def require_known(request: Request, snapshot: Snapshot) -> None:
+    """Raises UnprocessableError for a lead who is not there, or is no lead."""
+    staff = {person.id: person for person in snapshot.staff}
+    faults = []
+    named = [("/required_lead", request.required_lead), ("/preferred_lead", request.preferred_lead)]
+    for pointer, name in named:
+        if name is None:
+            continue
+        if name not in staff:
+            faults.append(Fault(pointer, f"there is nobody called {name}"))
+        elif Role.LEAD not in staff[name].roles:
+            faults.append(Fault(pointer, f"{name} is no lead"))
+    for number, name in enumerate(request.refused_leads):
+        if name not in staff:
+            faults.append(Fault(f"/refused_leads/{number}", f"there is nobody called {name}"))
+    if faults:
+        raise UnprocessableError(*faults)

@@ -1,0 +1,143 @@
+"""The day book of a span of days, as the book on record says it at one moment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from pydantic import ValidationError
+
+from api.services.errors import ConflictError, NotSetUpError
+from api.services.house_rules import settings_of
+from api.services.opening_hours import local_day, whole_days, windows
+from api.services.ports import UnitOfWork
+from api.services.salon import salon_of
+from api.services.shelf import known_materials
+from schemas.booking import Booking, Request
+from schemas.daybook import DayBook
+from schemas.dealings import BookingRecord
+from schemas.hair import Material, StockLine
+from schemas.plan import Plan, PlannedBreak
+from schemas.resources import Chair, ChairClosure, Shift, StaffMember
+from schemas.rules import RuleSetting
+from schemas.salon import Closure, Salon
+from schemas.windows import TimeWindow
+
+
+@dataclass(frozen=True)
+class Snapshot:
+    """Everything the book says of the days from `first` to `last`, at one revision."""
+
+    revision: int
+    first: date
+    last: date
+    salon: Salon
+    chairs: tuple[Chair, ...]
+    staff: tuple[StaffMember, ...]
+    shifts: tuple[Shift, ...]
+    closures: tuple[Closure, ...]
+    rules: tuple[RuleSetting, ...]
+    placed: tuple[BookingRecord, ...]
+    waiting: tuple[BookingRecord, ...]
+    breaks: tuple[PlannedBreak, ...]
+    materials: tuple[Material, ...]
+    stock: tuple[StockLine, ...]
+
+    @property
+    def span(self) -> TimeWindow:
+        return whole_days(self.first, self.last, self.salon.zone)
+
+    @property
+    def bookings(self) -> tuple[Booking, ...]:
+        return tuple(record.as_booking() for record in self.placed)
+
+    @property
+    def plan(self) -> Plan:
+        """What is on the book, as a plan."""
+        visits = tuple(record.placed for record in self.placed if record.placed is not None)
+        return Plan(visits=visits, breaks=self.breaks)
+
+    def without(self, names: Iterable[str]) -> Snapshot:
+        """The same, as if these bookings and the breaks inside them were not there."""
+        gone = set(names)
+        return Snapshot(
+            **{
+                **self.__dict__,
+                "placed": tuple(record for record in self.placed if record.id not in gone),
+                "breaks": tuple(each for each in self.breaks if each.inside not in gone),
+            }
+        )
+
+    def day_book(self, requests: tuple[Request, ...] = ()) -> DayBook:
+        """The day book to plan and to look for openings in.
+
+        Raises NotSetUpError where nobody is in or the salon is closed on all these days,
+        ConflictError where there is more in them than one day book holds.
+        """
+        facts = self._facts(requests)
+        if not facts["open"]:
+            raise NotSetUpError("the salon is closed on these days")
+        if not facts["staff"] or not facts["shifts"]:
+            raise NotSetUpError("nobody has a shift on these days")
+        try:
+            return DayBook(**facts)
+        except ValidationError as too_much:
+            first = too_much.errors(include_url=False, include_context=False)[0]
+            place = "/".join(str(part) for part in first["loc"])
+            raise ConflictError(f"the book of these days cannot be read: {place}") from too_much
+
+    def any_day_book(self) -> DayBook:
+        """The day book for looking at, which may have no shift and no open day at all."""
+        return DayBook.model_construct(**self._facts(()))
+
+    def _facts(self, requests: tuple[Request, ...]) -> dict[str, Any]:
+        return {
+            "zone": self.salon.zone,
+            "grid": self.salon.grid,
+            "open": windows(self.salon, self.first, self.last),
+            "chairs": self.chairs,
+            "basins": self.salon.basins,
+            "closures": tuple(
+                ChairClosure(chair=each.chair, window=each.window, reason=each.reason)
+                for each in self.closures
+            ),
+            "staff": self.staff,
+            "shifts": self.shifts,
+            "rules": settings_of(self.rules),
+            "bookings": self.bookings,
+            "requests": requests,
+            "breaks": self.breaks,
+            "materials": self.materials,
+            "stock": self.stock,
+        }
+
+
+async def read_snapshot(unit: UnitOfWork, first: date, last: date) -> Snapshot:
+    """Read the days in one unit of work. Raises NotSetUpError before the salon is told."""
+    salon = await salon_of(unit)
+    span = whole_days(first, last, salon.zone)
+    return Snapshot(
+        revision=unit.revision,
+        first=first,
+        last=last,
+        salon=salon,
+        chairs=await unit.chairs.all(),
+        staff=await unit.staff.all(),
+        shifts=await unit.shifts.during(span),
+        closures=await unit.closures.during(span),
+        rules=await unit.rules.all(),
+        placed=await unit.bookings.placed(span),
+        waiting=await unit.bookings.waiting(span),
+        breaks=await unit.breaks.during(span),
+        materials=await known_materials(unit),
+        stock=await unit.stock.all(),
+    )
+
+
+def days_of(request: Request, zone: str) -> tuple[date, date]:
+    """The first and the last day on which a request would like to come."""
+    starts = min(window.start for window in request.windows)
+    ends = max(window.end for window in request.windows)
+    return local_day(starts, zone), local_day(ends, zone)

@@ -1,0 +1,109 @@
+"""One day as the salon lives it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator
+from datetime import date
+
+from api.services.day_books import Snapshot, read_snapshot
+from api.services.opening_hours import window_of
+from api.services.ports import Store
+from schemas.dayview import (
+    ChairDayView,
+    DayView,
+    Duty,
+    DutyRole,
+    StaffDayView,
+    VisitDayView,
+)
+from schemas.plan import Plan, PlannedBreak
+from solver.checker import check
+from solver.openings.breaks import complete_breaks
+
+
+class Days:
+    def __init__(self, store: Store) -> None:
+        self.store = store
+
+    async def read(self, day: date) -> DayView:
+        """Chairs, crews, phases, breaks of a date, and the rules the book does not keep on it."""
+        async with self.store.reading() as unit:
+            snapshot = await read_snapshot(unit, day, day)
+        return await asyncio.to_thread(_view, snapshot, day)
+
+
+def _view(snapshot: Snapshot, day: date) -> DayView:
+    book = snapshot.any_day_book()
+    plan = snapshot.plan
+    breaks = complete_breaks(book, plan)
+    whole = plan.model_copy(update={"breaks": breaks})
+    return DayView(
+        date=day,
+        zone=snapshot.salon.zone,
+        open=window_of(snapshot.salon, day),
+        chairs=tuple(_chairs(snapshot)),
+        visits=tuple(_visits(snapshot)),
+        staff=tuple(_people(snapshot, breaks)),
+        waiting=tuple(record.id for record in snapshot.waiting),
+        findings=check(book, whole),
+    )
+
+
+def _chairs(snapshot: Snapshot) -> Iterator[ChairDayView]:
+    for chair in snapshot.chairs:
+        visits = tuple(visit.visit for visit in snapshot.plan.visits if visit.chair == chair.id)
+        closures = tuple(each.window for each in snapshot.closures if each.chair == chair.id)
+        if visits or not chair.retired:
+            yield ChairDayView(chair=chair.id, name=chair.name, visits=visits, closures=closures)
+
+
+def _visits(snapshot: Snapshot) -> Iterator[VisitDayView]:
+    for record in snapshot.placed:
+        placed = record.placed
+        if placed is not None:
+            yield VisitDayView(
+                visit=record.id,
+                client=record.request.client,
+                status=record.status,
+                chair=placed.chair,
+                lead=placed.lead,
+                assistants=placed.assistants,
+                window=placed.window,
+                phases=placed.phases,
+            )
+
+
+def _people(snapshot: Snapshot, breaks: tuple[PlannedBreak, ...]) -> Iterator[StaffDayView]:
+    for person in snapshot.staff:
+        shifts = tuple(each.window for each in snapshot.shifts if each.staff == person.id)
+        duties = tuple(
+            sorted(_duties(snapshot.plan, person.id), key=lambda duty: duty.window.start)
+        )
+        own = tuple(each for each in breaks if each.staff == person.id)
+        if shifts or duties or own:
+            yield StaffDayView(
+                staff=person.id, name=person.name, shifts=shifts, duties=duties, breaks=own
+            )
+
+
+def _duties(plan: Plan, person: str) -> Iterator[Duty]:
+    for visit in plan.visits:
+        for phase in visit.phases:
+            if phase.performer == person:
+                yield Duty(
+                    visit=visit.visit,
+                    kind=phase.kind,
+                    role=DutyRole.PERFORMER,
+                    chair=visit.chair,
+                    window=phase.window,
+                )
+            for help_ in phase.help:
+                if help_.staff == person:
+                    yield Duty(
+                        visit=visit.visit,
+                        kind=phase.kind,
+                        role=DutyRole.HELP,
+                        chair=visit.chair,
+                        window=help_.window,
+                    )

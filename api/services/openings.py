@@ -1,0 +1,81 @@
+"""Where a request fits, as the book stands."""
+
+from __future__ import annotations
+
+import asyncio
+
+from api.clock import Clock
+from api.services.asking import (
+    below,
+    from_root,
+    local_request,
+    reckoned,
+    require_bounded,
+    require_known,
+    upcoming,
+)
+from api.services.day_books import Snapshot, days_of, read_snapshot
+from api.services.errors import ConflictError, NotSetUpError, UnprocessableError
+from api.services.ports import Store
+from api.services.salon import salon_of
+from schemas.booking import Request
+from schemas.openings import Obstacle, OpeningsAnswer, OpeningsQuestion
+from solver import openings as finder
+from solver.cross_check import cross_check
+from solver.errors import Fault, InputError
+
+
+class Openings:
+    """Asks nothing of the solver, and changes nothing."""
+
+    def __init__(self, store: Store, clock: Clock) -> None:
+        self.store = store
+        self.clock = clock
+
+    async def find(self, question: OpeningsQuestion) -> OpeningsAnswer:
+        """Ranked openings from now on; with none, what is in the way.
+
+        Raises UnprocessableError with pointers into the question.
+        """
+        try:
+            snapshot, request = await self.prepare(question.request)
+        except UnprocessableError as wrong:
+            raise below("/request", wrong) from wrong
+        if any(record.id == request.id for record in snapshot.placed):
+            raise UnprocessableError(
+                Fault("/request/id", f"{request.id} has a place already: change the booking")
+            )
+        return await self.find_in(snapshot, question.model_copy(update={"request": request}))
+
+    async def prepare(self, request: Request) -> tuple[Snapshot, Request]:
+        """The book of the days in question, and the request reckoned and in the salon's time."""
+        async with self.store.reading() as unit:
+            zone = (await salon_of(unit)).zone
+            request = upcoming(local_request(request, zone), self.clock.now(), "/windows")
+            first, last = days_of(request, zone)
+            require_bounded(first, last, "/windows")
+            snapshot = await read_snapshot(unit, first, last)
+        require_known(request, snapshot)
+        return snapshot, await asyncio.to_thread(reckoned, request, snapshot)
+
+    async def find_in(self, snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
+        """As `find`, in a book already read, for a request already reckoned."""
+        return await asyncio.to_thread(_find, snapshot, question)
+
+
+def _find(snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
+    request = question.request
+    try:
+        book = snapshot.day_book((request,))
+    except NotSetUpError as closed:
+        nobody = Obstacle(rule="opening-hours", sentence=str(closed), places=0)
+        return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=(nobody,))
+    try:
+        # What is on the book was checked when it got there: only the request is new.
+        cross_check(book.model_copy(update={"bookings": (), "breaks": ()}))
+    except InputError as wrong:
+        asked = [each for each in wrong.faults if each.pointer.startswith("/requests/0")]
+        if asked:
+            raise below("/request", UnprocessableError(*from_root(asked))) from wrong
+        raise ConflictError(f"the salon's own book is at fault: {wrong}") from wrong
+    return finder.find_openings(book.model_copy(update={"requests": ()}), question)

@@ -23,6 +23,7 @@ from api.store.migrate import upgrade
 
 _START_LIMIT = 30.0
 """Seconds until a service that does not answer is given up."""
+_FAREWELL = 0.2
 
 
 def settings_from(environment: Mapping[str, str], stated: Mapping[str, object]) -> Settings:
@@ -72,6 +73,10 @@ def sound_database(settings: Settings) -> None:
         engines = open_engines(settings)
         try:
             await upgrade(engines.writer)
+        except ServiceError:
+            # The thread of a connection that failed still wants to tell this loop that it ends.
+            await asyncio.sleep(_FAREWELL)
+            raise
         finally:
             await engines.dispose()
 

@@ -44,11 +44,9 @@ class FrontDesk:
     ) -> None:
         self._http.close()
 
-    def put(self, path: str, document: BaseModel) -> None:
-        self._call("PUT", path, document)
-
-    def post(self, path: str, document: BaseModel) -> None:
-        self._call("POST", path, document)
+    def tell(self, method: str, path: str, document: BaseModel) -> None:
+        """Hand over a document, wanting nothing back."""
+        self._call(method, path, document)
 
     def take_off(self, menu: str) -> TakeOff:
         answer = self._call("POST", "/v1/take-offs", {"menu": menu})

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+from pydantic import BaseModel
 from rich.console import RenderableType
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 from rich.rule import Rule
@@ -78,18 +79,17 @@ def tell(outlet: Outlet, desk: FrontDesk, first: date, seed: int, seconds: float
 
 
 def set_up(outlet: Outlet, desk: FrontDesk, first: date) -> None:
-    desk.put("/v1/salon", SALON)
+    """Tell the service of the salon, its chairs, people, shifts, styles and hair."""
     rota = [*shifts(first)]
-    shelf = [*stock(first)]
-    steps: list[Callable[[], None]] = []
-    steps += [lambda chair=chair: desk.post("/v1/chairs", chair) for chair in CHAIRS]
-    steps += [lambda person=person: desk.post("/v1/staff", person) for person in STAFF]
-    steps += [lambda s=shift: desk.post(f"/v1/staff/{s.staff}/shifts", s) for shift in rota]
-    steps += [lambda entry=entry: desk.post("/v1/styles", entry) for entry in MENU]
-    steps += [lambda m=name, s=line: desk.put(f"/v1/hair-stock/{m}", s) for name, line in shelf]
+    steps: list[tuple[str, str, BaseModel]] = [("PUT", "/v1/salon", SALON)]
+    steps += [("POST", "/v1/chairs", chair) for chair in CHAIRS]
+    steps += [("POST", "/v1/staff", person) for person in STAFF]
+    steps += [("POST", f"/v1/staff/{shift.staff}/shifts", shift) for shift in rota]
+    steps += [("POST", "/v1/styles", entry) for entry in MENU]
+    steps += [("PUT", f"/v1/hair-stock/{name}", line) for name, line in stock(first)]
     with _bar(outlet, "setting up the studio", len(steps)) as advance:
-        for step in steps:
-            step()
+        for method, path, document in steps:
+            desk.tell(method, path, document)
             advance()
     leads = sum(spoken_role(person) == "lead" for person in STAFF)
     outlet.show(

@@ -3,36 +3,19 @@
 from __future__ import annotations
 
 import json
-import os
 import signal
 import subprocess
-import sys
 import time
 from pathlib import Path
 
 import pytest
 
 from tests.api.cli.cli_books import book
+from tests.api.cli.cli_process import PARTLINE, environment, started
 from tests.api.cli.cli_run import run, write
 from tests.builders import a_chair, a_lead, a_request, a_shift, an_assistant
 
-ROOT = Path(__file__).parents[3]
-PARTLINE = [sys.executable, "-c", "from api.cli import main; main()"]
 COMMANDS = ("take-off", "openings", "plan", "check")
-
-
-def environment() -> dict[str, str]:
-    return {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80", "PYTHONUNBUFFERED": "1"}
-
-
-def started(*arguments: str) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [*PARTLINE, *arguments],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        env=environment(),
-        text=True,
-    )
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -82,7 +65,7 @@ def test_a_terminal_without_accents_gets_question_marks(tmp_path: Path) -> None:
     done = subprocess.run(
         [*PARTLINE, "take-off", str(write(tmp_path, {"style": style}))],
         capture_output=True,
-        env={**environment(), "PYTHONIOENCODING": "ascii"},
+        env=environment(PYTHONIOENCODING="ascii"),
         check=False,
         timeout=60,
     )

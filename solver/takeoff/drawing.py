@@ -103,13 +103,14 @@ def _sections(laid: Sequence[LaidSection]) -> Iterator[str]:
 
 
 def _row(row: Sequence[Box], fill: str, curls_each: float, number: int | None) -> Iterator[str]:
+    room = min(box.room for box in row)
+    root = max(1.8, min(5.0, room * 0.28))
     for place, box in enumerate(row):
         yield (
             f'<polygon points="{_points(box.corners)}" fill="{fill}" stroke="{_LINE}" '
             'stroke-width="1.2"/>'
         )
-        (x, y), room = box.root, min(box.room for box in row)
-        root = max(1.8, min(5.0, room * 0.28))
+        x, y = box.root
         yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{root:.1f}" fill="{_ROOT}"/>'
         # A row with 4.25 curls a braid has one braid in four with a fifth: dots say which.
         here = int((place + 1) * curls_each + 1e-9) - int(place * curls_each + 1e-9)
@@ -159,9 +160,7 @@ def _words(laid: Iterable[LaidSection]) -> str:
     for part in laid:
         rows = ", ".join(map(str, part.rows))
         curls = f"; curls by row {', '.join(map(str, part.curls))}" if any(part.curls) else ""
-        said.append(
-            f"{part.name}, {part.lay.value} lay, boxes by row from the hairline {rows}{curls}."
-        )
+        said.append(f"{part.name}, {part.lay.value} lay: boxes by row {rows}{curls}.")
     return " ".join(("Rows are counted from the hairline.", *said))
 
 

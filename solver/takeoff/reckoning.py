@@ -61,7 +61,9 @@ def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> Tak
     visit = visit._replace(mean=fsum(line.amount for line in lines))
     booking = Booking(visit.percentile(request.percentile), len(odds))
     if booking.minutes > LONGEST_VISIT:
-        detail = f"{booking.minutes / 60:.0f} h of work is no one visit: check braids, size and length"
+        detail = (
+            f"{booking.minutes / 60:.0f} h of work is no one visit: check braids, size and length"
+        )
         raise StyleError(Fault("/style", detail))
     braiding = odds[BRAIDING]
     # A planner multiplies phases by the pace of whoever performs them, so they are of pace 1.

@@ -116,7 +116,9 @@ def ways(
     for performers in product(*able):
         if lead not in performers:
             continue  # who does nothing on a visit does not lead it
-        own = [_own(work, by, raster) for work, by in zip(request.phases, performers, strict=True)]
+        own = [
+            own_work(work, by, raster) for work, by in zip(request.phases, performers, strict=True)
+        ]
         names = tuple(by.person.id for by in performers)
         stretched: list[int | None] = [None]
         if inside and lead.meal:
@@ -148,7 +150,8 @@ def needs_chair(request: Request) -> bool:
     return any(work.place is not Place.NOWHERE for work in request.phases)
 
 
-def _own(work: PhaseWork, by: Hands, raster: Raster) -> int:
+def own_work(work: PhaseWork, by: Hands, raster: Raster) -> int:
+    """Slots this person alone takes for a phase, rounded up to the grid."""
     grid = raster.unit * raster.step
     return -(-work.minutes * hundredths(by.person.pace) // (100 * grid)) * raster.step
 

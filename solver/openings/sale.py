@@ -18,18 +18,6 @@ class OpeningRejectedError(PartlineError):
     """An opening that the checker does not let pass: a fault of ours, never of the book's."""
 
 
-def breaks_with(
-    breaks: tuple[PlannedBreak, ...],
-    block: Block,
-    visit: PlannedVisit,
-    own: tuple[PlannedBreak, ...],
-) -> tuple[PlannedBreak, ...]:
-    """The book's breaks with those of the visit's crew in `block` replaced by `own`."""
-    crew = {visit.lead, *visit.assistants}
-    others = (each for each in breaks if each.staff not in crew or not block.touches(each.window))
-    return (*others, *own)
-
-
 def sold(day_book: DayBook, request: Request, opening: Opening) -> tuple[DayBook, Plan]:
     """The days that `opening` touches once it is sold: their part of the book, and their plan.
 
@@ -46,10 +34,23 @@ def sold(day_book: DayBook, request: Request, opening: Opening) -> tuple[DayBook
     )
     if block is None:
         raise LookupError("the opening lies outside all opening hours")
-    given = breaks_with(day_book.breaks, block, opening.visit, opening.breaks)
-    plan = Plan(visits=(*placed_visits(day_book), opening.visit), breaks=given)
-    breaks = complete_breaks(day_book, plan)
-    return day_of(day_book, block, breaks, opening.visit, request=request)
+    others = complete_breaks(day_book, Plan(visits=placed_visits(day_book), breaks=day_book.breaks))
+    return plan_with(day_book, block, request, opening.visit, breaks=others, own=opening.breaks)
+
+
+def plan_with(
+    day_book: DayBook,
+    block: Block,
+    request: Request,
+    visit: PlannedVisit,
+    *,
+    breaks: tuple[PlannedBreak, ...],
+    own: tuple[PlannedBreak, ...],
+) -> tuple[DayBook, Plan]:
+    """The block with `visit` in it: the book's `breaks`, those of the crew replaced by `own`."""
+    crew = {visit.lead, *visit.assistants}
+    others = (each for each in breaks if each.staff not in crew or not block.touches(each.window))
+    return day_of(day_book, block, (*others, *own), visit, request=request)
 
 
 def hard_findings_of(day_book: DayBook, request: Request, opening: Opening) -> tuple[Finding, ...]:

@@ -1,0 +1,102 @@
+"""Answers "when can we do it?": the ranked places of a request, or the rules in the way."""
+
+from __future__ import annotations
+
+import hashlib
+
+from schemas.booking import Request
+from schemas.daybook import DayBook
+from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
+from solver.checker import check
+from solver.openings.compose import Composed, block_at, compose
+from solver.openings.crews import needs_chair
+from solver.openings.harm import Harm
+from solver.openings.index import BookIndex
+from solver.openings.obstacles import obstacles
+from solver.openings.places import places
+from solver.openings.ranking import Candidate, Ranking
+from solver.openings.reasons import reasons
+from solver.openings.sale import OpeningRejectedError, plan_with
+from solver.openings.search import Search
+from solver.takeoff.work import with_work
+
+
+def find_openings(
+    day_book: DayBook, question: OpeningsQuestion, *, index: BookIndex | None = None
+) -> OpeningsAnswer:
+    """Where the question's request fits the book as it stands.
+
+    Placed bookings stay where they are; meal breaks between duties may move within the rule. Pass
+    the `index` of the same book to ask it again without building it anew. Every opening given back
+    has passed the checker on the days it touches. With no opening, the rules in the way are named.
+    Raises RuleError or StyleError where the book or the request makes no sense.
+    """
+    if index is None:
+        index = BookIndex.of(day_book)
+    request = _worked(day_book, question.request)
+    search = Search(index, request)
+    found = list(places(search))
+    starts = 0
+    for _, bits in found:
+        starts |= bits
+    if not starts:
+        return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=obstacles(search))
+    chairs: tuple[str | None, ...] = (None,)
+    if needs_chair(request):
+        chairs = index.fitting_chairs(request.chair_features)
+    ranking = Ranking(index, request, question.wish, Harm(index, request, chairs))
+    chosen = ranking.choose(found, question.limit)
+    return OpeningsAnswer(
+        request=request.id,
+        openings=tuple(_opening(index, ranking, candidate) for candidate in chosen),
+        found=starts.bit_count(),
+    )
+
+
+def _worked(day_book: DayBook, request: Request) -> Request:
+    """The request with its phases, from its take-off where it states one."""
+    if request.take_off is None:
+        return request
+    alone = day_book.model_copy(update={"bookings": (), "requests": (request,)})
+    return with_work(alone).requests[0]
+
+
+def _opening(index: BookIndex, ranking: Ranking, candidate: Candidate) -> Opening:
+    way, request = candidate.way, ranking.request
+    composed = compose(index, request, way, candidate.start, candidate.cost.chair)
+    _checked(index, request, composed, candidate.start)
+    return Opening(
+        id=_identity(composed),
+        start=composed.visit.window.start,
+        finish=composed.visit.window.end,
+        chair=composed.visit.chair,
+        lead=composed.visit.lead,
+        assistant=None if way.assistant is None else way.assistant.person.id,
+        help_minutes=way.help * index.raster.unit,
+        visit=composed.visit,
+        breaks=composed.breaks,
+        cost=candidate.cost.minutes + candidate.soft,
+        reasons=reasons(ranking, candidate, composed),
+    )
+
+
+def _checked(index: BookIndex, request: Request, composed: Composed, start: int) -> None:
+    block = block_at(index, start)
+    day, plan = plan_with(
+        index.day_book,
+        block,
+        request,
+        composed.visit,
+        breaks=index.breaks,
+        own=composed.breaks,
+    )
+    hard = [finding for finding in check(day, plan) if finding.hard]
+    if hard:
+        raise OpeningRejectedError(f"{hard[0].rule}: {hard[0].detail}")
+
+
+def _identity(composed: Composed) -> str:
+    content = composed.visit.model_dump_json() + "".join(
+        each.model_dump_json() for each in composed.breaks
+    )
+    return "opening-" + hashlib.sha256(content.encode()).hexdigest()[:20]

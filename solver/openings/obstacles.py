@@ -1,0 +1,183 @@
+"""Nothing fits: which rules closed how many places.
+
+A place here is a start the client can arrive at inside her windows, with a lead of the salon. Each
+is counted once, under the first rule, in the order below, after which no way of staffing the visit
+is left for it; so the counts add up to all places there were.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from schemas.openings import Obstacle
+from schemas.resources import Role
+from solver.bits import runs, span
+from solver.openings.crews import Way, assistants_for, leads_for, needs_chair, ways
+from solver.openings.hands import Hands
+from solver.openings.helping import help_starts
+from solver.openings.index import chair_free, placed_visits
+from solver.openings.search import Search
+from solver.rules import rule
+
+ORDER = (
+    "opening-hours",
+    "client-window",
+    "skilled-hands",
+    "preferred-lead",
+    "preferred-time",
+    "within-shift",
+    "hands-one-client",
+    "meal-break",
+    "basin-one-client",
+    "fitting-chair",
+    "chair-one-client",
+    "turnaround",
+)
+"""The rules in the order in which they are asked; a day in trouble comes last."""
+
+
+def obstacles(search: Search) -> tuple[Obstacle, ...]:
+    """The rules in the way of a request that fits nowhere, those that closed most places first."""
+    closed: dict[str, int] = {}
+    for lead, left in _places(search):
+        for code, count in _closed(search, lead, left):
+            closed[code] = closed.get(code, 0) + count
+    ranked = sorted(closed.items(), key=lambda item: (-item[1], item[0]))
+    return tuple(
+        Obstacle(rule=code, sentence=rule(code).sentence, places=count)
+        for code, count in ranked
+        if count
+    )
+
+
+def _places(search: Search) -> Iterator[tuple[str, int]]:
+    """Every lead with the arrivals at which the client could come."""
+    raster = search.index.raster
+    suits = 0
+    for window in search.request.windows:
+        suits |= span(*raster.inward(window))
+    arrivals = raster.arrivals & suits & span(0, raster.slots)
+    for person in search.index.day_book.staff:
+        if Role.LEAD in person.roles and not person.retired:
+            yield person.id, arrivals
+
+
+def _closed(search: Search, lead_id: str, left: int) -> Iterator[tuple[str, int]]:
+    """`(rule, places closed by it)` for one lead; together they are all of `left`."""
+    index, request = search.index, search.request
+    # Outside opening hours nothing fits, however short.
+    open_ = index.open.union
+    yield "opening-hours", (left & ~open_).bit_count()
+    left &= open_
+    able = [
+        each for each in leads_for(request, index.hands, index.house) if each.person.id == lead_id
+    ]
+    every = _ways(search, able)
+    if not every:
+        yield _why_not_lead(search, lead_id), left.bit_count()
+        return
+    steps = _steps(search)
+    alive = dict.fromkeys(range(len(every)), left)
+    for code in ORDER:
+        if code not in steps:
+            continue
+        for number, way in enumerate(every):
+            if alive[number]:
+                alive[number] &= steps[code](way)
+        still = 0
+        for bits in alive.values():
+            still |= bits
+        yield code, (left & ~still).bit_count()
+        left &= still
+    for block, finding in index.trouble:
+        yield finding.rule, (left & block).bit_count()
+        left &= ~block
+    assert not left, "a place that no rule closes is an opening"
+
+
+def _ways(search: Search, leads: list[Hands]) -> list[Way]:
+    index, request = search.index, search.request
+    found: list[Way] = []
+    for lead in leads:
+        meal = index.house.meal(lead.person)
+        inside = meal is not None and meal.inside == 1 and index.house.meal_is_hard
+        for assistant in assistants_for(request, lead, index.hands):
+            found += ways(request, lead, assistant, index.raster, inside)
+    return found
+
+
+def _why_not_lead(search: Search, lead_id: str) -> str:
+    """Why this lead is out of the question."""
+    wish = search.index.house.wish("preferred-lead", search.request)
+    if lead_id not in search.index.hands:
+        return "within-shift"
+    if wish is not None and wish.hard and search.request.preferred_lead not in {None, lead_id}:
+        return "preferred-lead"
+    return "skilled-hands"
+
+
+def _steps(search: Search) -> dict[str, Callable[[Way], int]]:
+    """By rule, the starts it leaves for a way, all rules before it regarded."""
+    index, request = search.index, search.request
+    present: dict[int, Hands] = {}
+
+    def in_shift(hands: Hands) -> Hands:
+        """The same person with nothing to do all day."""
+        if id(hands) not in present:
+            free = 0
+            for shift in hands.shifts:
+                free |= span(shift.start, shift.end)
+            present[id(hands)] = replace(hands, free=free, memo={})
+        return present[id(hands)]
+
+    def hands_of(way: Way, view: Callable[[Hands], Hands]) -> int:
+        lead = view(way.lead)
+        starts = lead.works(way.pieces(lead.person.id))
+        if way.assistant is None:
+            return starts
+        helper = view(way.assistant)
+        pieces = way.pieces(helper.person.id)
+        if way.helped is None:
+            return starts & helper.works(pieces)
+        floating = way.bounds[way.helped], way.bounds[way.helped + 1], way.help
+        return starts & help_starts(helper, pieces, floating, index.raster.on_grid)
+
+    def rested(way: Way) -> int:
+        return search.lead(way) & search.assistant(way)
+
+    def hours(way: Way) -> int:
+        return index.open_for(way.length) & search.on_grid(way)
+
+    steps: dict[str, Callable[[Way], int]] = {
+        "opening-hours": hours,
+        "client-window": lambda way: search.windows.fits(way.length),
+        "preferred-time": lambda _: search.preferred(),
+        "within-shift": lambda way: hands_of(way, in_shift),
+        "hands-one-client": lambda way: hands_of(way, lambda hands: hands),
+        "meal-break": rested,
+        "basin-one-client": search.basins,
+    }
+    if needs_chair(request):
+        steps |= _chair_steps(search)
+    return steps
+
+
+def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
+    index, features = search.index, search.request.chair_features
+    book, raster = index.day_book, index.raster
+    fitting = [chair for chair in book.chairs if chair.id in index.fitting_chairs(features)]
+    empty = [chair_free(book, chair, (), raster, 0) for chair in fitting]
+    taken = [chair_free(book, chair, placed_visits(book), raster, 0) for chair in fitting]
+
+    def some(free: list[int], length: int) -> int:
+        found = 0
+        for bits in free:
+            found |= runs(bits, length)
+        return found
+
+    return {
+        "fitting-chair": lambda way: some(empty, way.length),
+        "chair-one-client": lambda way: some(taken, way.length),
+        "turnaround": lambda way: index.any_chair(features, way.length),
+    }

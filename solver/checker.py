@@ -11,6 +11,7 @@ from schemas.daybook import DayBook
 from schemas.plan import Plan
 from schemas.rules import Finding
 from solver.rules import rule, settings_in_force
+from solver.rules.reading import Reading
 
 
 def check(day_book: DayBook, plan: Plan) -> tuple[Finding, ...]:
@@ -19,10 +20,11 @@ def check(day_book: DayBook, plan: Plan) -> tuple[Finding, ...]:
     An empty answer means the plan keeps every rule, hard and soft. The plan may be damaged in any
     way its document allows; a day book whose rules make no sense raises `RuleError`.
     """
+    reading = Reading(day_book, plan)
     return tuple(
         finding
         for setting in settings_in_force(day_book)
-        for finding in rule(setting.code).findings(day_book, plan, setting)
+        for finding in rule(setting.code).findings(reading, setting)
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from solver.rules.reading import Reading, is_cancelled, is_promised, occupied
+from solver.rules.reading import Reading, is_cancelled, is_promised
 from solver.rules.rule import Breach
 
 
@@ -39,7 +39,7 @@ def unanswered(reading: Reading) -> Iterator[Breach]:
 
 def _placed(reading: Reading, declined: Counter[str]) -> Iterator[Breach]:
     for visit_id, places in reading.placed.items():
-        start, end = occupied(places[0])
+        start, end = reading.occupied(places[0])
         client, when = reading.client(visit_id), reading.when(start, end)
         if visit_id not in reading.visits:
             detail = f"The plan places {client}, {when}."
@@ -48,7 +48,7 @@ def _placed(reading: Reading, declined: Counter[str]) -> Iterator[Breach]:
             detail = f"{client} is declined and also placed, {when}."
             remedy = "Do one of the two."
         elif len(places) > 1:
-            others = ", ".join(reading.at(occupied(place)[0]) for place in places[1:4])
+            others = ", ".join(reading.at(reading.occupied(place)[0]) for place in places[1:4])
             detail = f"{client} is placed {len(places)} times: {when}, and again from {others}."
             remedy = "Keep one place."
         else:

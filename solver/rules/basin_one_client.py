@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedPhase, PlannedVisit
+from schemas.plan import PlannedPhase, PlannedVisit
 from schemas.rules import RuleSetting
 from schemas.work import PhaseWork, Place
 from solver.rules.reading import Reading, span
@@ -16,8 +15,7 @@ from solver.rules.rule import Breach, NoParameters, Rule
 from solver.rules.stretches import basin_stretches, clashes
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
     for basin, washes in basin_stretches(reading).items():
         for first, second in clashes(washes):
             start, end = second.start, min(first.end, second.end)
@@ -30,7 +28,7 @@ def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> I
                 visits=tuple(dict.fromkeys((first.visit or "", second.visit or ""))),
                 window=reading.window(start, end),
             )
-    for planned in plan.visits:
+    for planned in reading.plan.visits:
         for work, phase in reading.works(planned):
             yield from _names_a_basin(reading, planned, work, phase)
 

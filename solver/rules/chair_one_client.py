@@ -8,16 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
 from solver.rules.reading import Reading
 from solver.rules.rule import Breach, NoParameters, Rule
 from solver.rules.stretches import chair_stretches, clashes
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
     for chair, stays in chair_stretches(reading).items():
         for first, second in clashes(stays):
             start, end = second.start, min(first.end, second.end)

@@ -10,26 +10,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from schemas.booking import Booking, Request
-from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedVisit
+from schemas.plan import PlannedVisit
 from schemas.rules import RuleSetting
-from solver.rules.reading import Reading, Span, minute, occupied, span
+from solver.rules.reading import Reading, Span, minute, span
 from solver.rules.rule import Breach, NoParameters, Rule
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    for planned in plan.visits:
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
+    for planned in reading.plan.visits:
         yield from _suits(reading, planned)
         yield from _arrives(reading, planned)
         yield from _on_grid(reading, planned)
-    for planned_break in plan.breaks:
+    for planned_break in reading.plan.breaks:
         start, end = span(planned_break.window)
+        step = reading.day_book.grid.minutes
         if not _grid(reading, (start, end)):
             yield Breach(
                 detail=f"{reading.person(planned_break.staff)}'s {planned_break.kind.value} break, "
-                f"{reading.when(start, end)}, is off the {day_book.grid.minutes}-minute grid.",
-                remedy=f"Move it to a multiple of {day_book.grid.minutes} minutes.",
+                f"{reading.when(start, end)}, is off the {step}-minute grid.",
+                remedy=f"Move it to a multiple of {step} minutes.",
                 staff=(planned_break.staff,),
                 window=reading.window(start, end),
             )
@@ -39,7 +38,7 @@ def _suits(reading: Reading, planned: PlannedVisit) -> Iterator[Breach]:
     request = reading.visits.get(planned.visit)
     if not isinstance(request, Request):
         return
-    start, end = occupied(planned)
+    start, end = reading.occupied(planned)
     windows = [span(window) for window in request.windows]
     if any(first <= start and end <= last for first, last in windows):
         return

@@ -9,27 +9,25 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedVisit
+from schemas.plan import PlannedVisit
 from schemas.rules import RuleSetting
 from schemas.work import Place
-from solver.rules.reading import Reading, occupied, span
+from solver.rules.reading import Reading, span
 from solver.rules.rule import Breach, NoParameters, Rule
 
 _Closed = dict[str, list[tuple[int, int, str]]]
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
     closed: _Closed = defaultdict(list)
-    for closure in day_book.closures:
+    for closure in reading.day_book.closures:
         closed[closure.chair].append((*span(closure.window), closure.reason))
-    for planned in plan.visits:
+    for planned in reading.plan.visits:
         yield from _chair(reading, planned, closed)
 
 
 def _chair(reading: Reading, planned: PlannedVisit, closed: _Closed) -> Iterator[Breach]:
-    start, end = occupied(planned)
+    start, end = reading.occupied(planned)
     for problem, remedy in _problems(reading, planned, closed, start, end):
         yield Breach(
             detail=f"{problem}, {reading.when(start, end)}.",

@@ -10,16 +10,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
 from solver.rules.reading import Reading, span
 from solver.rules.rule import Breach, NoParameters, Rule
-from solver.rules.stretches import Stretch, clashes, without
+from solver.rules.stretches import Stretch, clashes, rest_stretches, without
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
     for staff, stretches in _busy(reading).items():
         seen: set[tuple[Stretch, Stretch]] = set()
         for first, second in clashes(stretches):
@@ -41,10 +38,8 @@ def _busy(reading: Reading) -> dict[str, list[Stretch]]:
                 busy[help_.staff].append(
                     Stretch(*span(help_.window), planned.visit, helping, place)
                 )
-    for staff, breaks in reading.breaks.items():
-        for planned_break in breaks:
-            label = f"{planned_break.kind.value} break"
-            busy[staff].append(Stretch(*span(planned_break.window), None, label))
+    for staff, rests in reading.rests.items():
+        busy[staff].extend(rest_stretches(rests))
     return busy
 
 

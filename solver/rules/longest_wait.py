@@ -10,8 +10,6 @@ from typing import Annotated
 
 from pydantic import Field
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
 from schemas.units import MINUTES_PER_DAY, Number
 from solver.rules.reading import Reading, span
@@ -25,11 +23,8 @@ class LongestWait(Parameters):
     """The longest wait between two successive phases."""
 
 
-def _check(
-    day_book: DayBook, plan: Plan, parameters: LongestWait, setting: RuleSetting
-) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    for planned in plan.visits:
+def _check(reading: Reading, parameters: LongestWait, setting: RuleSetting) -> Iterator[Breach]:
+    for planned in reading.plan.visits:
         visit = reading.visits.get(planned.visit)
         if not concerns(visit.tags if visit else (), setting.scope.visit_tags):
             continue

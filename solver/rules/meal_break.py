@@ -17,11 +17,10 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from schemas.daybook import DayBook
-from schemas.plan import BreakKind, Plan, PlannedBreak
+from schemas.plan import BreakKind
 from schemas.rules import RuleSetting
 from schemas.units import MINUTES_PER_DAY, Number
-from solver.rules.reading import Reading, span
+from solver.rules.reading import Reading, Rest, span
 from solver.rules.rule import Breach, Parameters, Rule, concerns
 
 
@@ -46,11 +45,8 @@ class MealBreak(Parameters):
         return self
 
 
-def _check(
-    day_book: DayBook, plan: Plan, parameters: MealBreak, setting: RuleSetting
-) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    for shift in day_book.shifts:
+def _check(reading: Reading, parameters: MealBreak, setting: RuleSetting) -> Iterator[Breach]:
+    for shift in reading.day_book.shifts:
         person = reading.staff.get(shift.staff)
         start, end = span(shift.window)
         if person is None or person.retired or end - start <= parameters.after:
@@ -58,28 +54,25 @@ def _check(
         if not concerns(person.tags, setting.scope.staff_tags):
             continue
         meals = [
-            planned
-            for planned in reading.breaks.get(person.id, [])
-            if planned.kind is BreakKind.MEAL
-            and start <= span(planned.window)[0]
-            and span(planned.window)[1] <= end
+            rest
+            for rest in reading.rests_within(person.id, start, end)
+            if rest.planned.kind is BreakKind.MEAL
         ]
         if not any(_good(meal, start, parameters) for meal in meals):
             yield _breach(reading, person.id, (start, end), meals, parameters)
 
 
-def _good(meal: PlannedBreak, shift_start: int, parameters: MealBreak) -> bool:
-    start, end = span(meal.window)
-    in_time = parameters.earliest <= start - shift_start <= parameters.latest
-    allowed = meal.inside is None or parameters.inside == 1
-    return in_time and allowed and end - start >= parameters.minutes
+def _good(meal: Rest, shift_start: int, parameters: MealBreak) -> bool:
+    in_time = parameters.earliest <= meal.start - shift_start <= parameters.latest
+    allowed = meal.planned.inside is None or parameters.inside == 1
+    return in_time and allowed and meal.end - meal.start >= parameters.minutes
 
 
 def _breach(
     reading: Reading,
     staff: str,
     shift: tuple[int, int],
-    meals: list[PlannedBreak],
+    meals: list[Rest],
     parameters: MealBreak,
 ) -> Breach:
     who = reading.person(staff)
@@ -87,17 +80,18 @@ def _breach(
     if not meals:
         has = "has no meal break"
     else:
-        start, end = span(meals[0].window)
-        has = f"has a meal break of {end - start} min at {reading.clock(start)}"
-        if meals[0].inside is not None:
-            has += f" inside {reading.client(meals[0].inside)}'s visit"
+        meal = meals[0]
+        has = f"has a meal break of {meal.end - meal.start} min at {reading.clock(meal.start)}"
+        if meal.planned.inside is not None:
+            has += f" inside {reading.client(meal.planned.inside)}'s visit"
+    inside = [meal.planned.inside for meal in meals if meal.planned.inside is not None]
     where = "" if parameters.inside else ", between duties"
     return Breach(
         detail=f"{who} works {reading.when(*shift)} and {has}; due are {parameters.minutes} min "
         f"starting {reading.from_to(first, last)}{where}.",
         remedy=f"Give {who} {parameters.minutes} min that start "
         f"{reading.from_to(first, last)}{where}.",
-        visits=tuple(dict.fromkeys(meal.inside for meal in meals if meal.inside is not None)),
+        visits=tuple(dict.fromkeys(inside)),
         staff=(staff,),
         window=reading.window(*shift),
     )

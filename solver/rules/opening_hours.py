@@ -5,18 +5,15 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
-from solver.rules.reading import Reading, Span, occupied, span
+from solver.rules.reading import Reading, Span, span
 from solver.rules.rule import Breach, NoParameters, Rule
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    hours = sorted(span(window) for window in day_book.open)
-    for planned in plan.visits:
-        start, end = occupied(planned)
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
+    hours = sorted(span(window) for window in reading.day_book.open)
+    for planned in reading.plan.visits:
+        start, end = reading.occupied(planned)
         before = _last_opening(hours, start)
         if before is not None and end <= before[1]:
             continue

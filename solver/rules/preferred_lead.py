@@ -4,24 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
-from solver.rules.reading import Reading, occupied
+from solver.rules.reading import Reading
 from solver.rules.rule import Breach, NoParameters, Rule, concerns
 
 
-def _check(
-    day_book: DayBook, plan: Plan, _: NoParameters, setting: RuleSetting
-) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    for planned in plan.visits:
+def _check(reading: Reading, _: NoParameters, setting: RuleSetting) -> Iterator[Breach]:
+    for planned in reading.plan.visits:
         visit = reading.visits.get(planned.visit)
         if visit is None or visit.preferred_lead in {None, planned.lead}:
             continue
         if not concerns(visit.tags, setting.scope.visit_tags):
             continue
-        start, end = occupied(planned)
+        start, end = reading.occupied(planned)
         wanted = reading.person(visit.preferred_lead or "")
         yield Breach(
             detail=f"{reading.client(planned.visit)} would rather have {wanted} and gets "

@@ -9,26 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from schemas.booking import Request
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
-from solver.rules.reading import Reading, occupied, span
+from solver.rules.reading import Reading, span
 from solver.rules.rule import Breach, NoParameters, Rule, concerns
 
 QUARTER = 15
 
 
-def _check(
-    day_book: DayBook, plan: Plan, _: NoParameters, setting: RuleSetting
-) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    for planned in plan.visits:
+def _check(reading: Reading, _: NoParameters, setting: RuleSetting) -> Iterator[Breach]:
+    for planned in reading.plan.visits:
         request = reading.visits.get(planned.visit)
         if not isinstance(request, Request) or request.preferred is None:
             continue
         if not concerns(request.tags, setting.scope.visit_tags):
             continue
-        start, end = occupied(planned)
+        start, end = reading.occupied(planned)
         first, last = span(request.preferred)
         outside = max(first - start, start - last, 0)
         if outside:

@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from schemas.booking import Booking, BookingStatus
-from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedVisit
+from schemas.plan import PlannedVisit
 from schemas.rules import RuleSetting
-from solver.rules.reading import Reading, minute, occupied
+from solver.rules.reading import Reading, minute
 from solver.rules.rule import Breach, NoParameters, Rule
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    declined = set(plan.declined)
-    for booking in day_book.bookings:
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
+    declined = set(reading.plan.declined)
+    for booking in reading.day_book.bookings:
         places = reading.placed.get(booking.id, [])
         if booking.status is BookingStatus.CANCELLED:
             yield from (_cancelled(reading, booking, planned) for planned in places)
@@ -37,7 +35,7 @@ def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> I
 
 
 def _cancelled(reading: Reading, booking: Booking, planned: PlannedVisit) -> Breach:
-    start, end = occupied(planned)
+    start, end = reading.occupied(planned)
     return Breach(
         detail=f"{reading.client(booking.id)} cancelled, and is placed {reading.when(start, end)}.",
         remedy="Take the visit out of the plan.",
@@ -56,7 +54,7 @@ def _absent(reading: Reading, booking: Booking, how: str) -> Breach:
 
 
 def _start(reading: Reading, booking: Booking, planned: PlannedVisit) -> Iterator[Breach]:
-    start, end = occupied(planned)
+    start, end = reading.occupied(planned)
     promised = minute(booking.promise.start)
     moved = abs(start - promised)
     if moved > booking.promise.tolerance:
@@ -73,7 +71,7 @@ def _start(reading: Reading, booking: Booking, planned: PlannedVisit) -> Iterato
 def _lead(reading: Reading, booking: Booking, planned: PlannedVisit) -> Iterator[Breach]:
     promised = booking.promise.lead
     if promised is not None and planned.lead != promised:
-        start, end = occupied(planned)
+        start, end = reading.occupied(planned)
         yield Breach(
             detail=f"{reading.client(booking.id)} is promised {reading.person(promised)} and gets "
             f"{reading.person(planned.lead)}, {reading.when(start, end)}.",
@@ -87,7 +85,7 @@ def _lead(reading: Reading, booking: Booking, planned: PlannedVisit) -> Iterator
 def _finish(reading: Reading, booking: Booking, planned: PlannedVisit) -> Iterator[Breach]:
     if booking.promise.latest_finish is None:
         return
-    start, end = occupied(planned)
+    start, end = reading.occupied(planned)
     latest = minute(booking.promise.latest_finish)
     if end > latest:
         yield Breach(

@@ -7,7 +7,9 @@ in any way the documents allow: an id nobody knows is named as it stands, never 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
@@ -42,15 +44,6 @@ def span(window: TimeWindow) -> Span:
     return minute(window.start), minute(window.end)
 
 
-def occupied(planned: PlannedVisit) -> Span:
-    """From the first to the last minute a visit's window or any of its phases names."""
-    start, end = span(planned.window)
-    for phase in planned.phases:
-        first, last = span(phase.window)
-        start, end = min(start, first), max(end, last)
-    return start, end
-
-
 def covered(spans: list[Span]) -> int:
     """Minutes in the union of the spans: a break written down twice counts once.
 
@@ -66,6 +59,15 @@ def covered(spans: list[Span]) -> int:
     return total
 
 
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """A planned break in minutes, `[start, end)`."""
+
+    start: int
+    end: int
+    planned: PlannedBreak
+
+
 class Reading:
     """A day book and a plan side by side, with the words for people."""
 
@@ -73,6 +75,8 @@ class Reading:
         self.day_book = day_book
         self.plan = plan
         self.zone = ZoneInfo(day_book.zone)
+        self._occupied: dict[int, Span] = {}
+        """By identity of a planned visit; the plan keeps it alive."""
 
     @cached_property
     def staff(self) -> dict[str, StaffMember]:
@@ -108,12 +112,32 @@ class Reading:
         return {person: sorted(spans) for person, spans in by_person.items()}
 
     @cached_property
-    def breaks(self) -> dict[str, list[PlannedBreak]]:
+    def rests(self) -> dict[str, list[Rest]]:
         """Breaks by person, in order of time."""
-        by_person: dict[str, list[PlannedBreak]] = defaultdict(list)
-        for planned in sorted(self.plan.breaks, key=lambda planned: span(planned.window)):
-            by_person[planned.staff].append(planned)
+        by_person: dict[str, list[Rest]] = defaultdict(list)
+        for planned in self.plan.breaks:
+            by_person[planned.staff].append(Rest(*span(planned.window), planned))
+        for rests in by_person.values():
+            rests.sort(key=lambda rest: (rest.start, rest.end))
         return dict(by_person)
+
+    def rests_within(self, staff: str, start: int, end: int) -> list[Rest]:
+        """The person's breaks that lie wholly in `[start, end)`, in order of time."""
+        rests = self.rests.get(staff, [])
+        first = bisect_left(rests, start, key=lambda rest: rest.start)
+        last = bisect_left(rests, end, lo=first, key=lambda rest: rest.start)
+        return [rest for rest in rests[first:last] if rest.end <= end]
+
+    def occupied(self, planned: PlannedVisit) -> Span:
+        """From the first to the last minute a visit's window or any of its phases names."""
+        known = self._occupied.get(id(planned))
+        if known is None:
+            start, end = span(planned.window)
+            for phase in planned.phases:
+                first, last = span(phase.window)
+                start, end = min(start, first), max(end, last)
+            known = self._occupied[id(planned)] = start, end
+        return known
 
     def works(self, planned: PlannedVisit) -> list[tuple[PhaseWork | None, PlannedPhase]]:
         """Each planned phase with the work it carries out, None where the visit asks for none.
@@ -140,13 +164,11 @@ class Reading:
         """
         if work is None or not work.breakable:
             return []
-        start, end = span(phase.window)
-        spans = [
-            span(planned_break.window)
-            for planned_break in self.breaks.get(phase.performer, [])
-            if planned_break.inside == planned.visit
+        return [
+            (rest.start, rest.end)
+            for rest in self.rests_within(phase.performer, *span(phase.window))
+            if rest.planned.inside == planned.visit
         ]
-        return [(first, last) for first, last in spans if start <= first and last <= end]
 
     def person(self, staff_id: str) -> str:
         person = self.staff.get(staff_id)

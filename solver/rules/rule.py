@@ -12,11 +12,10 @@ from typing import Generic, TypeVar
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import Finding, RuleDescription, RuleSetting
 from schemas.windows import TimeWindow
 from solver.errors import Fault, RuleError
+from solver.rules.reading import Reading
 
 LONGEST_TEXT = 400
 """Characters of a finding's detail and remedy (see `schemas.rules.Finding`)."""
@@ -50,12 +49,12 @@ class Breach:
 
 @dataclass(frozen=True)
 class Rule(Generic[P]):
-    """A rule of the salon. `check` yields the breaches of `plan` against `day_book`."""
+    """A rule of the salon. `check` yields the breaches of a plan against its day book."""
 
     code: str
     sentence: str
     parameters: type[P]
-    check: Callable[[DayBook, Plan, P, RuleSetting], Iterator[Breach]]
+    check: Callable[[Reading, P, RuleSetting], Iterator[Breach]]
     always_hard: bool = False
     """True for what no salon can switch off: nobody is in two places."""
     scopes: tuple[str, ...] = ()
@@ -119,7 +118,7 @@ class Rule(Generic[P]):
                     f"{pointer}/scope/{scope}", f"{self.code} looks at {looks_at}, not at {scope}"
                 )
 
-    def findings(self, day_book: DayBook, plan: Plan, setting: RuleSetting) -> tuple[Finding, ...]:
+    def findings(self, reading: Reading, setting: RuleSetting) -> tuple[Finding, ...]:
         """The breaches of this rule as findings. Raises `RuleError` on a bad parameter."""
         hard = self.always_hard or setting.hard
         return tuple(
@@ -134,7 +133,7 @@ class Rule(Generic[P]):
                 window=breach.window,
                 cost=0 if hard else setting.weight * breach.size,
             )
-            for breach in self.check(day_book, plan, self.read(setting), setting)
+            for breach in self.check(reading, self.read(setting), setting)
         )
 
 

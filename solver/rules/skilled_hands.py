@@ -9,18 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedPhase, PlannedVisit
+from schemas.plan import PlannedPhase, PlannedVisit
 from schemas.resources import Role
 from schemas.rules import RuleSetting
 from schemas.work import Performer, PhaseWork
-from solver.rules.reading import Reading, occupied, span
+from solver.rules.reading import Reading, span
 from solver.rules.rule import Breach, NoParameters, Rule
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
-    for planned in plan.visits:
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
+    for planned in reading.plan.visits:
         yield from _lead(reading, planned)
         yield from _assistants(reading, planned)
         for work, phase in reading.works(planned):
@@ -46,7 +44,7 @@ def _lead(reading: Reading, planned: PlannedVisit) -> Iterator[Breach]:
         problem = f"{client} refused {who} as lead"
         remedy = "Give the visit to another lead."
     if problem:
-        start, end = occupied(planned)
+        start, end = reading.occupied(planned)
         yield Breach(
             detail=f"{problem}, {reading.when(start, end)}.",
             remedy=remedy,
@@ -59,7 +57,7 @@ def _lead(reading: Reading, planned: PlannedVisit) -> Iterator[Breach]:
 def _assistants(reading: Reading, planned: PlannedVisit) -> Iterator[Breach]:
     visit = reading.visits.get(planned.visit)
     crew = planned.assistants
-    start, end = occupied(planned)
+    start, end = reading.occupied(planned)
     for staff in crew:
         person = reading.staff.get(staff)
         if person is None or person.retired:

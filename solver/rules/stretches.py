@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from solver.rules.reading import Reading, Span, occupied, span
+from solver.rules.reading import Reading, Rest, Span, span
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,9 @@ def chair_stretches(reading: Reading) -> dict[str, list[Stretch]]:
     stays: dict[str, list[Stretch]] = defaultdict(list)
     for place, planned in enumerate(reading.plan.visits):
         if planned.chair is not None:
-            stays[planned.chair].append(Stretch(*occupied(planned), planned.visit, place=place))
+            stays[planned.chair].append(
+                Stretch(*reading.occupied(planned), planned.visit, place=place)
+            )
     return dict(stays)
 
 
@@ -72,6 +74,11 @@ def basin_stretches(reading: Reading) -> dict[str, list[Stretch]]:
                 stretch = Stretch(*span(phase.window), planned.visit, phase.kind, place)
                 washes[phase.basin].append(stretch)
     return dict(washes)
+
+
+def rest_stretches(rests: Iterable[Rest]) -> Iterator[Stretch]:
+    for rest in rests:
+        yield Stretch(rest.start, rest.end, None, f"{rest.planned.kind.value} break")
 
 
 def duties(reading: Reading) -> dict[str, list[Stretch]]:

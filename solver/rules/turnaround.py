@@ -10,8 +10,6 @@ from typing import Annotated
 
 from pydantic import Field
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
 from schemas.units import Number
 from solver.rules.reading import Reading
@@ -26,10 +24,7 @@ class Turnaround(Parameters):
     """Minutes between two clients on one chair."""
 
 
-def _check(
-    day_book: DayBook, plan: Plan, parameters: Turnaround, setting: RuleSetting
-) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
+def _check(reading: Reading, parameters: Turnaround, setting: RuleSetting) -> Iterator[Breach]:
     for chair_id, stays in chair_stretches(reading).items():
         chair = reading.chairs.get(chair_id)
         if not concerns(chair.tags if chair else (), setting.scope.chair_tags):

@@ -8,33 +8,26 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterator
+from itertools import accumulate
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan
 from schemas.rules import RuleSetting
-from solver.rules.reading import Reading, Span, span
+from solver.rules.reading import Reading, Span
 from solver.rules.rule import Breach, NoParameters, Rule
-from solver.rules.stretches import Stretch, duties
+from solver.rules.stretches import Stretch, duties, rest_stretches
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
     tasks = defaultdict(list, duties(reading))
-    for staff, breaks in reading.breaks.items():
-        for planned_break in breaks:
-            label = f"{planned_break.kind.value} break"
-            tasks[staff].append(Stretch(*span(planned_break.window), None, label))
+    for staff, rests in reading.rests.items():
+        tasks[staff].extend(rest_stretches(rests))
     for staff, stretches in tasks.items():
         shifts = reading.shifts.get(staff, [])
+        # Shifts of one person do not overlap in a sound day book; hold out if they do all the same.
+        longest = list(accumulate((end for _, end in shifts), max))
         for stretch in stretches:
-            if not _inside_one(stretch, shifts):
+            begun = bisect_right(shifts, stretch.start, key=lambda shift: shift[0])
+            if begun == 0 or longest[begun - 1] < stretch.end:
                 yield _breach(reading, staff, stretch, shifts)
-
-
-def _inside_one(stretch: Stretch, shifts: list[Span]) -> bool:
-    begun = bisect_right(shifts, (stretch.start, float("inf")))
-    # Shifts of one person do not overlap in a sound day book; look at all begun ones all the same.
-    return any(stretch.end <= end for _, end in shifts[:begun])
 
 
 def _breach(reading: Reading, staff: str, stretch: Stretch, shifts: list[Span]) -> Breach:

@@ -16,20 +16,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedPhase, PlannedVisit
+from schemas.plan import PlannedPhase, PlannedVisit
 from schemas.rules import RuleSetting
 from schemas.work import PhaseWork
 from solver.rules.answered import unanswered
-from solver.rules.reading import Reading, covered, occupied, span
+from solver.rules.reading import Reading, covered, span
 from solver.rules.rule import Breach, NoParameters, Rule
 from solver.rules.true_length import duration, own_work
 
 
-def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
-    reading = Reading(day_book, plan)
+def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breach]:
     yield from unanswered(reading)
-    for planned in plan.visits:
+    for planned in reading.plan.visits:
         if planned.visit in reading.visits:
             yield from _order(reading, planned)
             yield from _window(reading, planned)
@@ -43,7 +41,7 @@ def _check(day_book: DayBook, plan: Plan, _: NoParameters, __: RuleSetting) -> I
 def _order(reading: Reading, planned: PlannedVisit) -> Iterator[Breach]:
     asked = [work.kind for work in reading.visits[planned.visit].phases]
     given = [phase.kind for phase in planned.phases]
-    start, end = occupied(planned)
+    start, end = reading.occupied(planned)
     client = reading.client(planned.visit)
     if given != asked:
         yield Breach(

@@ -48,6 +48,14 @@ def test_the_second_window_serves():
     assert judge(request, "12:00") == ()
 
 
+def test_more_than_two_windows_are_counted_and_not_read_out():
+    windows = [a_window(f"{hour}:00", f"{hour + 1}:00") for hour in (9, 11, 13, 15)]
+    (finding,) = judge(a_request(windows=tuple(windows[:2])), "9:00")
+    assert "11:00 to 12:00 on Tuesday 1 December 2026." in finding.detail
+    (finding,) = judge(a_request(windows=tuple(windows)), "9:00")
+    assert "11:00 to 12:00 on Tuesday 1 December 2026 and 2 more." in finding.detail
+
+
 def test_clients_arrive_on_the_quarter_hour():
     (finding,) = judge(a_request(), "9:05")
     assert "clients arrive every 15 minutes" in finding.detail
@@ -75,6 +83,14 @@ def test_help_and_breaks_keep_the_grid_too():
     plan = a_plan(a_placed(request, phases=phases), breaks=[a_meal("13:02", "13:32")])
     findings = findings_of(CODE, a_day_book(visits=[request]), plan)
     assert [finding.visits for finding in findings] == [("request-1",), ()]
+    assert findings[0].detail.endswith("is off the 5-minute grid.")
+
+
+def test_an_arrivals_grid_of_forty_minutes_counts_from_midnight():
+    # 10:40 is sixteen times forty minutes from midnight; 10:20 is not a multiple.
+    grid = Grid(minutes=20, arrivals=40)
+    assert judge(a_request(), "10:40", grid=grid) == ()
+    assert len(judge(a_request(), "10:20", grid=grid)) == 1
 
 
 def test_the_grid_is_the_local_clock_where_the_offset_is_no_whole_hour():

@@ -95,6 +95,7 @@ def test_no_more_assistants_than_the_client_agreed_to():
         plan = done_by(visit, "lead-1", help_=two_helpers)
         findings = findings_of(CODE, a_day_book(visits=[visit], staff=crew), plan)
         assert len(findings) == breaches
+    assert findings[0].remedy.startswith("Leave out 1 of them")
 
 
 def test_one_assistant_in_two_duties_counts_once():
@@ -125,3 +126,10 @@ def test_somebody_who_left_the_salon_works_no_more():
     visit = a_booking()
     book = a_day_book(visits=[visit], staff=(a_lead(retired=True),))
     assert "does not work here" in the_finding(CODE, book, done_by(visit, "lead-1")).detail
+
+
+def test_nor_does_an_assistant_who_left():
+    visit = a_booking(phases=(crew_phase(),))
+    book = a_day_book(visits=[visit], staff=(a_lead(), an_assistant(retired=True)))
+    finding = the_finding(CODE, book, done_by(visit, "assistant-1"))
+    assert "Assistant-1 is on Booking-1's crew and does not work here" in finding.detail

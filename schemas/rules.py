@@ -65,3 +65,17 @@ class Finding(Document):
     window: TimeWindow | None = None
     cost: Annotated[int, Field(ge=0)] = 0
     """Weight times the size of the breach, for a soft rule."""
+
+
+class BreakPreset(Document):
+    """A law's break as a rule setting. General information: check your local code."""
+
+    code: Identifier
+    place: Text
+    law: Text
+    """Name and article."""
+    setting: RuleSetting
+    states: Annotated[str, Field(max_length=400)]
+    """What the setting holds a plan to."""
+    leaves_out: Annotated[str, Field(max_length=400)]
+    """What the law also asks and the setting does not check."""

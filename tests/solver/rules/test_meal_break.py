@@ -1,13 +1,9 @@
-"""Every long shift has a meal break in time.
-
-The rows of law are general information: check your local code.
-"""
+"""Every long shift has a meal break in time."""
 
 from __future__ import annotations
 
 import pytest
 
-from schemas.daybook import Grid
 from schemas.plan import BreakKind
 from tests.builders import (
     a_booking,
@@ -21,7 +17,6 @@ from tests.builders import (
     a_shift,
     a_window,
     an_assistant,
-    minutes_after,
 )
 from tests.judging import findings_of, the_finding
 
@@ -119,68 +114,3 @@ def test_somebody_who_left_needs_no_break():
 def test_a_soft_rule_costs_its_weight_for_each_missing_break():
     (finding,) = judge(setting=a_setting(CODE, hard=False, weight=7))
     assert (finding.hard, finding.cost) == (False, 7)
-
-
-def shift_of(minutes):
-    """A shift from 9:00 of so many minutes, on a grid of one minute."""
-    shift = a_shift("lead-1", "9:00", "9:01")
-    window = shift.window.model_copy(update={"end": minutes_after(shift.window.start, minutes)})
-    return shift.model_copy(update={"window": window})
-
-
-def meal_at(minutes, length):
-    """A meal break that begins so many minutes after 9:00."""
-    meal = a_meal("9:00", "9:01")
-    start = minutes_after(meal.window.start, minutes)
-    window = meal.window.model_copy(update={"start": start, "end": minutes_after(start, length)})
-    return meal.model_copy(update={"window": window})
-
-
-UK = {"after": 360, "minutes": 20, "earliest": 0, "latest": 1440}
-"""Working Time Regulations 1998, reg. 12: over six hours, 20 uninterrupted minutes."""
-CALIFORNIA = {"after": 300, "minutes": 30, "earliest": 0, "latest": 300}
-"""Labor Code 512(a): over five hours, 30 minutes; by the end of the fifth hour (Brinker, 2012)."""
-ONTARIO = {"after": 300, "minutes": 30, "earliest": 0, "latest": 300}
-"""Employment Standards Act, 2000, s. 20: 30 minutes so that nobody works over five hours on end.
-
-One break in time says so for shifts up to ten and a half hours; the rule knows no second one.
-"""
-GERMANY = {"after": 360, "minutes": 30, "earliest": 0, "latest": 360}
-"""Arbeitszeitgesetz s. 4: over six up to nine hours, 30 minutes; at most six hours on end."""
-
-
-@pytest.mark.parametrize(
-    ("law", "shift", "meals", "lawful"),
-    [
-        # 2003/88/EC art. 4: "longer than six hours"; its length is left to the states, here UK's.
-        pytest.param(UK, 360, (), True, id="EU and UK: 6h00, none required"),
-        pytest.param(UK, 361, (), False, id="UK reg. 12(1): 6h01, one required"),
-        pytest.param(UK, 361, ((180, 20),), True, id="UK reg. 12(3): 20 min are enough"),
-        pytest.param(UK, 361, ((180, 19),), False, id="UK reg. 12(3): 19 min are not"),
-        pytest.param(UK, 361, ((120, 10), (240, 10)), False, id="UK reg. 12(3): uninterrupted"),
-        pytest.param(UK, 750, ((300, 20),), True, id="UK: 12h30, still one"),
-        pytest.param(CALIFORNIA, 300, (), True, id="CA 512(a): 5h00, more than five hours"),
-        pytest.param(CALIFORNIA, 301, (), False, id="CA 512(a): 5h01, one meal"),
-        pytest.param(CALIFORNIA, 600, ((240, 30),), True, id="CA 512(a): 10h00, one meal"),
-        pytest.param(CALIFORNIA, 540, ((300, 30),), True, id="CA Brinker: end of the fifth hour"),
-        pytest.param(CALIFORNIA, 540, ((301, 30),), False, id="CA Brinker: a minute later"),
-        pytest.param(CALIFORNIA, 570, ((60, 30),), True, id="CA Brinker: no rolling five hours"),
-        pytest.param(ONTARIO, 300, (), True, id="ON s. 20: 5h00 on end"),
-        pytest.param(ONTARIO, 301, (), False, id="ON s. 20: 5h01 on end"),
-        pytest.param(ONTARIO, 540, ((300, 30),), True, id="ON s. 20: after five hours"),
-        pytest.param(ONTARIO, 540, ((301, 30),), False, id="ON s. 20: after 5h01"),
-        pytest.param(GERMANY, 360, (), True, id="DE s. 4: 6h00, none"),
-        pytest.param(GERMANY, 361, (), False, id="DE s. 4: 6h01, 30 min"),
-        pytest.param(GERMANY, 540, ((360, 30),), True, id="DE s. 4: six hours on end"),
-        pytest.param(GERMANY, 540, ((361, 30),), False, id="DE s. 4: 6h01 on end"),
-    ],
-)
-def test_the_figures_can_state_a_law(law, shift, meals, lawful):
-    facts = a_day_book(
-        staff=(a_lead(),),
-        shifts=(shift_of(shift),),
-        rules=(a_setting(CODE, **law),),
-        grid=Grid(minutes=1, arrivals=15),
-    )
-    plan = a_plan(breaks=[meal_at(*meal) for meal in meals])
-    assert (findings_of(CODE, facts, plan) == ()) is lawful

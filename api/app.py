@@ -7,17 +7,15 @@ from contextlib import asynccontextmanager
 
 from litestar import Litestar, Router
 from litestar.di import Provide
-from litestar.openapi.config import OpenAPIConfig
 
 from api.bodies import DocumentPlugin
 from api.bootstrap import furnish, open_store
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
+from api.description.pages import PAGES
 from api.door import only_json
 from api.problems import HANDLERS
 from api.settings import Settings
-
-VERSION = "0.1.0"
 
 
 def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
@@ -36,13 +34,13 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
             await store.close()
 
     return Litestar(
-        route_handlers=[Router("/v1", route_handlers=list(ROUTES))],
+        route_handlers=[Router("/v1", route_handlers=list(ROUTES)), *PAGES],
         dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
         plugins=[DocumentPlugin()],
         exception_handlers=HANDLERS,
         guards=[only_json],
         lifespan=[lifespan],
-        openapi_config=OpenAPIConfig(title="Partline", version=VERSION, path="/framework"),
+        openapi_config=None,
         logging_config=None,
         request_max_body_size=settings.body_limit,
     )

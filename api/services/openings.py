@@ -20,9 +20,9 @@ from api.services.ports import Store
 from api.services.salon import salon_of
 from schemas.booking import Request
 from schemas.openings import Obstacle, OpeningsAnswer, OpeningsQuestion
-from solver import openings as finder
 from solver.cross_check import cross_check
 from solver.errors import Fault, InputError
+from solver.openings import find_openings
 
 
 class Openings:
@@ -78,4 +78,4 @@ def _find(snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
         if asked:
             raise below("/request", UnprocessableError(*from_root(asked))) from wrong
         raise ConflictError(f"the salon's own book is at fault: {wrong}") from wrong
-    return finder.find_openings(book.model_copy(update={"requests": ()}), question)
+    return find_openings(book.model_copy(update={"requests": ()}), question)

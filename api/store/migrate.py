@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+
 from alembic import command
 from alembic.config import Config
 from alembic.migration import MigrationContext
@@ -49,6 +51,7 @@ async def upgrade(engine: AsyncEngine) -> None:
 
     Raises DatabaseTooNewError, NotOurDatabaseError, or StoreUnavailableError when nobody answers.
     """
+    _require_openable(engine)
     try:
         async with engine.begin() as connection:
             await connection.run_sync(_upgrade)
@@ -60,6 +63,17 @@ async def upgrade(engine: AsyncEngine) -> None:
         raise StoreUnavailableError(
             f"the database cannot be reached: {unreachable}"
         ) from unreachable
+
+
+def _require_openable(engine: AsyncEngine) -> None:
+    """A file is opened once without the driver, whose thread outlives a failure and complains."""
+    path = engine.url.database
+    if engine.dialect.name != "sqlite" or not path or path == ":memory:":
+        return
+    try:
+        sqlite3.connect(path).close()
+    except sqlite3.Error as closed:
+        raise StoreUnavailableError(f"{path} cannot be opened: {closed}") from closed
 
 
 def _upgrade(connection: Connection) -> None:

@@ -1,0 +1,193 @@
+"""The OpenAPI document.
+
+The framework knows the paths and parameters; the documents are told by pydantic, whose JSON Schema
+is what OpenAPI 3.1 speaks, down to `additionalProperties: false`; the refusals are written by each
+operation's `opt`, and the examples are recorded from a running service.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cache
+from http import HTTPStatus
+from typing import Any
+
+from litestar import Litestar, Router
+from litestar.di import Provide
+from litestar.handlers import HTTPRouteHandler
+from litestar.openapi.config import OpenAPIConfig
+from litestar.openapi.spec import Tag
+from pydantic.json_schema import models_json_schema
+
+from api.bodies import DocumentPlugin
+from api.controllers import ROUTES
+from api.description.examples import recorded
+from api.problems import MEDIA_TYPE, SENTENCES
+from api.version import VERSION
+from schemas.base import Document
+from schemas.dealings import OpeningTaken
+from schemas.problems import Problem
+
+REFUSED = {
+    **SENTENCES,
+    409: "It does not go with what is there already.",
+    412: "It has been changed since it was read.",
+    422: "Some fields cannot be right; each is named by a JSON Pointer or by its parameter's name.",
+    503: "The database does not answer, or is too busy; try again after a moment.",
+}
+TAGS = {
+    "salon": "Where the salon is and when it is open.",
+    "styles": "The style menu.",
+    "take-offs": "A style turned into minutes and hair.",
+    "chairs": "Chairs and their closures.",
+    "staff": "People and their shifts.",
+    "rules": "What a plan must and should keep to.",
+    "openings": "Where a request fits.",
+    "bookings": "What has been promised, and what waits for a place.",
+    "plans": "Days planned by the solver.",
+    "days": "A day as the salon lives it.",
+    "reports": "Figures, as JSON or CSV.",
+    "hair-stock": "Hair on the shelf and on its way.",
+    "health": "For whoever starts and stops the service.",
+}
+ABOUT = (
+    "Turns braiding styles into minutes and hair, and a studio's chairs, leads and assistants into "
+    "days that hold. Times are RFC 3339 with an offset, on whole minutes; windows are half-open; "
+    "lengths of time are minutes, money is in minor units. Refusals are problem details (RFC 9457)."
+)
+
+
+@cache
+def describe() -> dict[str, Any]:
+    """The document, made once; not to be changed."""
+    app = _described_app()
+    document = app.openapi_schema.to_schema()
+    names = set(document["components"]["schemas"])
+    document["components"] = {"schemas": _schemas(names)}
+    for handler, operation in _operations(app, document):
+        operation.pop("deprecated", None)
+        _simplify(operation)
+        _refuse(operation, handler.opt)
+        _show(operation)
+    return dict(document)
+
+
+def _described_app() -> Litestar:
+    """The same routes as the service's, never served: the service has no pages of the framework."""
+    return Litestar(
+        route_handlers=[Router("/v1", route_handlers=list(ROUTES))],
+        dependencies={"desk": Provide(lambda: None, sync_to_thread=False)},
+        plugins=[DocumentPlugin()],
+        openapi_config=OpenAPIConfig(
+            title="Partline",
+            version=VERSION,
+            description=ABOUT,
+            use_handler_docstrings=True,
+            tags=[Tag(name=name, description=about) for name, about in TAGS.items()],
+        ),
+        logging_config=None,
+    )
+
+
+def _operations(
+    app: Litestar, document: dict[str, Any]
+) -> Iterator[tuple[HTTPRouteHandler, dict[str, Any]]]:
+    handlers = {
+        handler.operation_id: handler
+        for route in app.routes
+        for handler in getattr(route, "route_handlers", ())
+    }
+    for path in document["paths"].values():
+        for operation in path.values():
+            yield handlers[operation["operationId"]], operation
+
+
+def _schemas(names: set[str]) -> dict[str, Any]:
+    """The documents of those names and all that they speak of, as pydantic tells them."""
+    models = [model for model in _all_documents() if model.__name__ in names]
+    wanted = [(model, "validation") for model in (*models, Problem, OpeningTaken)]
+    _, told = models_json_schema(
+        wanted,  # type: ignore[arg-type]  # the literal is widened in a list
+        ref_template="#/components/schemas/{model}",
+    )
+    schemas: dict[str, Any] = told["$defs"]
+    return {name: schemas[name] for name in sorted(schemas)}
+
+
+def _all_documents(root: type[Document] = Document) -> Iterator[type[Document]]:
+    for model in root.__subclasses__():
+        yield model
+        yield from _all_documents(model)
+
+
+def _simplify(operation: dict[str, Any]) -> None:
+    """Parameters that may be left out are no nulls, and defaults of the format are not repeated."""
+    for parameter in operation.get("parameters", ()):
+        for name in ("deprecated", "allowEmptyValue", "allowReserved"):
+            parameter.pop(name, None)
+        schema = parameter["schema"]
+        options = [each for each in schema.pop("oneOf", ()) if each != {"type": "null"}]
+        for option in options:
+            schema.update(option)
+        for bound in ("minimum", "maximum"):
+            if bound in schema:
+                schema[bound] = int(schema[bound])
+        for name in ("description", "examples"):
+            schema.pop(name, None)
+
+
+def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
+    answers = operation["responses"]
+    for status in [status for status in answers if status >= "400"]:
+        del answers[status]
+    for status, about in opt.get("also", {}).items():
+        content = next(iter(answers.values()))["content"]
+        answers[str(status)] = {"description": about, "content": content}
+    for answer in answers.values():
+        if not answer.get("headers"):
+            answer.pop("headers", None)
+    if opt.get("csv"):
+        answers["200"]["content"]["text/csv"] = {"schema": {"type": "string"}}
+    for status in sorted(opt.get("refuses", ())):
+        name = "OpeningTaken" if status == 409 and opt.get("openings") else "Problem"
+        answers[str(status)] = {
+            "description": REFUSED.get(status, HTTPStatus(status).phrase),
+            "content": {
+                MEDIA_TYPE: {
+                    "schema": {"$ref": f"#/components/schemas/{name}"},
+                    "example": _problem(status),
+                }
+            },
+        }
+
+
+def _problem(status: int) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        "type": "about:blank",
+        "title": HTTPStatus(status).phrase,
+        "status": status,
+        "detail": REFUSED.get(status, HTTPStatus(status).phrase),
+    }
+    if status == 422:
+        told["errors"] = [{"pointer": "/window/start", "detail": "must lie on the grid"}]
+    return told
+
+
+def _show(operation: dict[str, Any]) -> None:
+    """Recorded bodies and answers."""
+    told = recorded().get(operation["operationId"], {})
+    body = operation.get("requestBody")
+    if body is not None and "body" in told:
+        body["content"]["application/json"]["example"] = told["body"]
+    for status, answer in operation["responses"].items():
+        if status < "300" and "answer" in told and "application/json" in answer.get("content", {}):
+            answer["content"]["application/json"]["example"] = told["answer"]
+
+
+def operation_ids(document: dict[str, Any]) -> Sequence[str]:
+    """Every operation of the document."""
+    return [
+        operation["operationId"]
+        for path in document["paths"].values()
+        for operation in path.values()
+    ]

@@ -1,0 +1,114 @@
+"""The migrations lay what the tables describe, and refuse databases that are not theirs."""
+
+from __future__ import annotations
+
+import sqlite3
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+from alembic import command
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+
+from api.services.errors import StoreUnavailableError
+from api.settings import Settings
+from api.store import migrate
+from api.store.engines import open_engines
+from api.store.tables import LONGEST_STRETCH, metadata
+from api.store.unit_of_work import SqlStore
+
+pytestmark = pytest.mark.anyio
+
+
+async def test_the_tables_are_as_described(store: SqlStore) -> None:
+    def differences(connection: sa.Connection) -> list[object]:
+        return list(compare_metadata(MigrationContext.configure(connection), metadata))
+
+    async with store.engines.writer.begin() as connection:
+        assert await connection.run_sync(differences) == []
+
+
+async def test_laying_the_tables_again_changes_nothing(store: SqlStore) -> None:
+    await store.prepare(migrate_first=True)
+    level = await store.level()
+    assert level.right
+    assert level.found == migrate.wanted()
+
+
+async def test_the_way_leads_back_and_forth(own_database: SqlStore) -> None:
+    def back(connection: sa.Connection) -> None:
+        command.downgrade(migrate._config(connection), "base")
+
+    async with own_database.engines.writer.begin() as connection:
+        await connection.run_sync(back)
+        left = await connection.run_sync(lambda bound: sa.inspect(bound).get_table_names())
+    assert left == ["alembic_version"]
+    await own_database.prepare(migrate_first=True)
+    assert (await own_database.level()).right
+
+
+async def test_the_guard_against_double_booking_is_there(store: SqlStore) -> None:
+    # Autogenerate does not notice when a trigger or an exclusion constraint is gone.
+    async with store.engines.writer.begin() as connection:
+        if connection.dialect.name == "postgresql":
+            found = await connection.execute(
+                sa.text("SELECT conname, condeferrable FROM pg_constraint WHERE contype = 'x'")
+            )
+            assert found.all() == [("occupancy_no_double_booking", True)]
+        else:
+            triggers = await connection.execute(
+                sa.text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger' ORDER BY name")
+            )
+            rows = triggers.all()
+            assert [row.name for row in rows] == [
+                "occupancy_no_double_booking_on_insert",
+                "occupancy_no_double_booking_on_update",
+            ]
+            assert all(f"- {LONGEST_STRETCH}" in row.sql for row in rows)
+
+
+async def test_a_database_of_a_later_version_is_refused(own_database: SqlStore) -> None:
+    async with own_database.engines.writer.begin() as connection:
+        await connection.execute(sa.text("UPDATE alembic_version SET version_num = '9999'"))
+    with pytest.raises(migrate.DatabaseTooNewError, match="level 9999"):
+        await migrate.upgrade(own_database.engines.writer)
+    assert not (await own_database.level()).right
+
+
+async def test_somebody_elses_tables_are_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "other.db"
+    with sqlite3.connect(path) as other:
+        other.execute("CREATE TABLE recipes (name TEXT)")
+    other.close()
+    engines = open_engines(Settings(database=f"sqlite:///{path}"))
+    with pytest.raises(migrate.NotOurDatabaseError, match="other tables"):
+        await migrate.upgrade(engines.writer)
+    await engines.dispose()
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "error"),
+    [
+        ("letter.txt", "Dear salon, " * 200, migrate.NotOurDatabaseError),
+        ("nowhere/book.db", None, StoreUnavailableError),
+    ],
+)
+async def test_what_is_no_database_is_refused_with_a_sentence(
+    tmp_path: Path, name: str, content: str | None, error: type[Exception]
+) -> None:
+    path = tmp_path / name
+    if content is not None:
+        path.write_text(content)
+    engines = open_engines(Settings(database=f"sqlite:///{path}"))
+    with pytest.raises(error) as refused:
+        await migrate.upgrade(engines.writer)
+    assert "sqlalche.me" not in str(refused.value)
+    await engines.dispose()
+
+
+def test_the_migrations_are_part_of_the_package() -> None:
+    steps = files("api.store.migrations").joinpath("versions").iterdir()
+    assert any(step.name.startswith("v0001") for step in steps)
+    assert files("api.store.migrations").joinpath("script.py.mako").is_file()

@@ -1,0 +1,28 @@
+"""If-Match (RFC 9110, 13.1.1) compares strongly."""
+
+from __future__ import annotations
+
+import pytest
+
+from api.services.errors import StaleError
+from api.services.versions import Expectation
+
+
+@pytest.mark.parametrize("header", [None, "*", '"3"', '"1", "3"', ' "3" '])
+def test_an_edit_of_what_was_seen_goes_through(header: str | None) -> None:
+    Expectation.of(header).require(3)
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        '"2"',
+        'W/"3"',  # a weak tag never matches
+        "3",  # a tag is quoted
+        "",
+        '"33"',
+    ],
+)
+def test_an_edit_of_something_older_is_stale(header: str) -> None:
+    with pytest.raises(StaleError):
+        Expectation.of(header).require(3)

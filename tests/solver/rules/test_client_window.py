@@ -86,10 +86,10 @@ def test_help_and_breaks_keep_the_grid_too():
     assert findings[0].detail.endswith("is off the 5-minute grid.")
 
 
-def test_an_arrivals_grid_of_forty_minutes_counts_from_midnight():
-    # 10:40 is sixteen times forty minutes from midnight; 10:20 is not a multiple.
-    grid = Grid(minutes=20, arrivals=40)
-    assert judge(a_request(), "10:40", grid=grid) == ()
+def test_an_arrivals_grid_of_fifty_minutes_counts_from_midnight():
+    # 13:20 is sixteen times fifty minutes from midnight; 10:20 is no multiple.
+    grid = Grid(minutes=10, arrivals=50)
+    assert judge(a_request(), "13:20", grid=grid) == ()
     assert len(judge(a_request(), "10:20", grid=grid)) == 1
 
 

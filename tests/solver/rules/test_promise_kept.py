@@ -29,6 +29,8 @@ def test_a_start_moved_by_more_breaks_it_and_the_remedy_says_by_how_much():
     assert "is promised 09:30" in finding.detail
     assert "10:15" in finding.detail
     assert finding.remedy.startswith("Move the start by 15 min or more earlier")
+    (finding,) = judge(booking, "8:45")
+    assert finding.remedy.startswith("Move the start by 15 min or more later")
 
 
 def test_the_promised_lead_is_the_lead():

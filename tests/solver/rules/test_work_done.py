@@ -53,6 +53,8 @@ class TestLength:
     @pytest.mark.parametrize("end", ["12:55", "13:05"])
     def test_a_phase_too_short_or_too_long_is_told_with_its_due_end(self, end):
         (finding,) = judge(a_request(minutes=240), [a_planned_phase("9:00", end)])
+        lasts = {"12:55": 235, "13:05": 245}[end]
+        assert f"lasts {lasts} min, 09:00 to {end} on" in finding.detail
         assert "it takes 240 min (240 min of work)" in finding.detail
         assert finding.remedy == "Let it end at 13:00 on Tuesday 1 December 2026."
 
@@ -66,6 +68,20 @@ class TestLength:
         phase = a_planned_phase("9:00", "12:10", help_=[a_help("9:00", "11:40")])
         meal = a_meal("11:00", "11:30", inside="request-1")
         assert judge(a_request(phases=(a_shared_phase(240),)), [phase], breaks=[meal]) == ()
+
+    def test_the_figures_of_help_and_break_are_told(self):
+        phase = a_planned_phase("9:00", "12:15", help_=[a_help("9:00", "11:40")])
+        meal = a_meal("11:00", "11:30", inside="request-1")
+        visit = a_request(phases=(a_shared_phase(240),))
+        (finding,) = judge(visit, [phase], breaks=[meal])
+        assert finding.detail.endswith(
+            "it takes 190 min (240 min of work + 30 min of break, less 160 min of help at its rate)."
+        )
+
+    def test_a_shared_phase_without_help_tells_none(self):
+        visit = a_request(phases=(a_shared_phase(240),))
+        (finding,) = judge(visit, [a_planned_phase("9:00", "12:00")])
+        assert finding.detail.endswith("it takes 240 min (240 min of work).")
 
     def test_help_is_rounded_once_in_favour_of_the_work(self):
         # 240 min less 0.33 of 100 min is 207 min, up to 210.

@@ -63,12 +63,13 @@ def test_minutes_covered_twice_count_once(given_spans):
     pace=st.integers(25, 400),
     rate=st.integers(1, 100),
     helped=st.integers(0, 120),
-    rest=st.sampled_from([0, 30, 45]),
+    steps_of_rest=st.integers(0, 6),
     step=st.sampled_from([1, 5, 10, 15]),
 )
-def test_a_length_is_that_of_exact_fractions(*, work, pace, rate, helped, rest, step):
+def test_a_length_is_that_of_exact_fractions(*, work, pace, rate, helped, steps_of_rest, step):
     lead = a_lead(pace=pace / 100)
     helper = an_assistant(help_rate=rate / 100)
+    rest = steps_of_rest * step
     alone = ceil(Fraction(work * pace, 100) / step) * step
     left = Fraction(alone + rest) - Fraction(rate * helped, 100)
     due = max(step, ceil(left / step) * step)

@@ -74,9 +74,8 @@ class TestLength:
         meal = a_meal("11:00", "11:30", inside="request-1")
         visit = a_request(phases=(a_shared_phase(240),))
         (finding,) = judge(visit, [phase], breaks=[meal])
-        assert finding.detail.endswith(
-            "it takes 190 min (240 min of work + 30 min of break, less 160 min of help at its rate)."
-        )
+        figures = "240 min of work + 30 min of break, less 160 min of help at its rate"
+        assert finding.detail.endswith(f"it takes 190 min ({figures}).")
 
     def test_a_shared_phase_without_help_tells_none(self):
         visit = a_request(phases=(a_shared_phase(240),))

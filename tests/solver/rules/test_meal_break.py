@@ -61,6 +61,24 @@ def test_the_break_starts_in_time_and_is_long_enough(start, end, good):
     assert (judge(a_meal(start, end)) == ()) is good
 
 
+def test_a_house_may_fix_the_very_minute():
+    setting = a_setting(CODE, earliest=180, latest=180)
+    assert judge(a_meal("12:00", "12:30"), setting=setting) == ()
+    (finding,) = judge(a_meal("12:05", "12:35"), setting=setting)
+    assert finding.remedy == "Give Lead-1 30 min that start at 12:00 on Tuesday 1 December 2026."
+
+
+def test_a_break_too_short_is_told_with_its_length():
+    (finding,) = judge(a_meal("12:00", "12:25"))
+    assert "has a meal break of 25 min at 12:00; due are 30 min" in finding.detail
+
+
+def test_a_break_may_begin_with_the_shift_where_the_house_allows_it():
+    setting = a_setting(CODE, earliest=0)
+    assert judge(a_meal("9:00", "9:30"), setting=setting) == ()
+    assert len(judge(a_meal("8:55", "9:25"), setting=setting)) == 1
+
+
 def test_two_short_breaks_do_not_make_a_long_one():
     assert len(judge(a_meal("12:00", "12:15"), a_meal("12:15", "12:30"))) == 1
 

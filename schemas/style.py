@@ -65,14 +65,17 @@ class Section(Document):
 
     name: Identifier
     region: Region | None = None
-    """Empty follows the first word of the name, and is the back where that says nothing."""
+    """Empty follows the first word of the name; where that says nothing, a mirror lies where its
+    original does and other sections at the back."""
     side: Side | None = None
-    """Empty follows the last word of the name, for example `front-left`."""
+    """Empty follows the last word of the name, for example `front-left`; where that says nothing, a
+    mirror lies across from its original and other sections on both sides."""
     rows: Annotated[tuple[Boxes, ...], Field(max_length=MAX_ROWS)] = ()
     """Boxes in each row. Leave empty when `pattern` or `mirror_of` says it."""
     pattern: RowPattern | None = None
     mirror_of: Identifier | None = None
-    """Name of the section on the other side that this one repeats."""
+    """Name of the section on the other side that this one repeats: rows, lay and, unless it states
+    its own, curls."""
     lay: Lay = Lay.BRICK
     curls: Annotated[tuple[CurlCount, ...], Field(max_length=MAX_ROWS)] = ()
     """Curls per braid, row by row; empty follows the style's curl plan."""
@@ -86,20 +89,23 @@ class Section(Document):
             raise ValueError("a section cannot mirror itself")
         return self
 
-    @property
-    def place(self) -> Region:
-        """Where the section lies, stated or read off its name."""
+    def place(self, original: Section | None = None) -> Region:
+        """Where the section lies: stated, read off its name, or where its `original` lies."""
         if self.region is not None:
             return self.region
-        first = self.name.split("-", 1)[0]
-        return _REGION_OF_WORD.get(first, Region.BACK)
+        named = _REGION_OF_WORD.get(self.name.split("-", 1)[0])
+        if named is None and original is not None:
+            return original.place()
+        return named or Region.BACK
 
-    @property
-    def half(self) -> Side:
-        """Which side the section lies on, stated or read off its name."""
+    def half(self, original: Section | None = None) -> Side:
+        """Which side it lies on: stated, read off its name, or across from its `original`."""
         if self.side is not None:
             return self.side
-        return _SIDE_OF_WORD.get(self.name.rsplit("-", 1)[-1], Side.BOTH)
+        named = _SIDE_OF_WORD.get(self.name.rsplit("-", 1)[-1])
+        if named is None and original is not None:
+            return _ACROSS[original.half()]
+        return named or Side.BOTH
 
     def own_rows(self) -> tuple[int, ...]:
         """Boxes in each row, hairline first; empty for a mirror."""
@@ -111,6 +117,7 @@ _REGION_OF_WORD = {region.value: region for region in Region} | {
     "edges": Region.PERIMETER,
 }
 _SIDE_OF_WORD = {"left": Side.LEFT, "right": Side.RIGHT}
+_ACROSS = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.BOTH: Side.BOTH}
 
 
 class Parting(Document):

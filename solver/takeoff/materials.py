@@ -45,12 +45,9 @@ _HOUSE_SHELF = {material.id: material for material in HOUSE_MATERIALS}
 DEFAULT_COLOUR = "black"
 
 
-def shelf(*lists: Iterable[Material]) -> dict[str, Material]:
-    """Materials by id, the house's plain ones included; an earlier list goes before a later one."""
-    known = dict(_HOUSE_SHELF)
-    for materials in reversed(lists):
-        known.update((material.id, material) for material in materials)
-    return known
+def shelf(materials: Iterable[Material]) -> dict[str, Material]:
+    """Materials by id: the house's plain ones, and `materials` in their place or beside them."""
+    return {**_HOUSE_SHELF, **{material.id: material for material in materials}}
 
 
 def request_shelf(request: TakeOffRequest) -> dict[str, Material]:

@@ -1,7 +1,7 @@
 """Counting: the rows of every section, each with its braids and its curls.
 
 A stated parting is counted as it stands, mirrors included. A stated number, or the number that the
-size's density gives, is laid out the house's way: for boxes two mirrored fronts and a back, for
+size's density gives, is laid out the house's way: for boxes two like fronts and a back, for
 lanes one row from ear to ear, for tracks one to a row up the back. Adding a braid to a house layout
 never takes a row, a braid or a curl away elsewhere by more than it adds.
 """
@@ -105,8 +105,9 @@ def _house_layout(count: int, plan: CurlPlan) -> Iterable[LaidSection]:
     )
     for name, region, side, braids in shares:
         if braids:
-            # Rows as deep as wide in a half front; the back is half as wide again as deep.
-            deep = sqrt(braids) if region is Region.FRONT else sqrt(braids / 1.5)
+            # Half a front is as deep as wide, and as deep as the other half even where that has
+            # an odd braid more; the back is half as wide again as deep.
+            deep = sqrt(front - front // 2) if region is Region.FRONT else sqrt(braids / 1.5)
             rows = max(1, min(braids, floor(deep + 0.5)))
             place = Place(name, region, side, Lay.BRICK)
             yield _laid(place, _spread(braids, rows), plan)
@@ -131,7 +132,9 @@ def _stated(sections: Sequence[Section], plan: CurlPlan) -> tuple[LaidSection, .
             detail = f"{section.name} states curls, and the style's curl placement is none"
             faults.append(Fault(f"/style/parting/sections/{index}/curls", detail))
         else:
-            place = Place(section.name, section.place, section.half, original.lay)
+            mirrored = original if section.mirror_of else None
+            region, side = section.place(mirrored), section.half(mirrored)
+            place = Place(section.name, region, side, original.lay)
             laid.append(_laid(place, rows, plan, per_row))
     if faults:
         raise StyleError(*faults)

@@ -35,6 +35,24 @@ def test_a_caution_names_the_figure_behind_it(code, changes, figure):
         assert code not in drawn(**LIGHT)
 
 
+@pytest.mark.parametrize(
+    ("length_cm", "said"),
+    [(30 * 2.3 - 0.1, False), (30 * 2.3 + 0.1, True)],  # thirty times the box of a small braid
+)
+def test_length_over_box_width_asks_for_a_word_above_thirty(length_cm, said):
+    light = LIGHT | {"size": "small", "length_cm": length_cm}
+    assert ("small-box-long-hair" in drawn(**light)) is said
+
+
+@pytest.mark.parametrize(
+    ("braids", "said"),
+    # A head of 56 cm takes 51 large boxes; half of it and twice as many still pass.
+    [(25, True), (26, False), (101, False), (102, True)],
+)
+def test_size_and_count_may_differ_by_a_factor_of_two(braids, said):
+    assert ("size-and-count" in drawn(braids=braids)) is said
+
+
 def test_hours_of_handwork_without_a_rest_ask_for_rests():
     answer = take_off(request())
     (braiding,) = (phase for phase in answer.phase_minutes if phase.kind == "braiding")

@@ -68,6 +68,27 @@ def test_beyond_the_last_size_only_the_count_goes_on(width, size):
     )
 
 
+def test_a_smaller_braid_takes_less_time_and_less_hair_each():
+    answers = [take_off(request(braids=60, size=size)) for size in sizes()]
+    for figure in ("minutes", "hair"):
+        each = [
+            answer.minutes.mean if figure == "minutes" else answer.hair_grams for answer in answers
+        ]
+        assert each == sorted(set(each))
+
+
+def test_the_house_layout_has_two_like_fronts_and_fuller_rows_last():
+    answer = take_off(request(by_density=True, size="medium"))
+    rows = {}
+    for row in answer.rows:
+        rows.setdefault(row.section, []).append(row.braids)
+    assert rows == {
+        "front-left": [4, 4, 4, 4, 5],
+        "front-right": [4, 4, 4, 4, 4],
+        "back": [8, 8, 8, 9, 9, 9],
+    }
+
+
 def test_a_childs_head_holds_fewer_braids_and_takes_longer_for_each():
     child = {"wearer": Wearer(child=True), "by_density": True, "size": "medium"}
     assert braids(**child) == 76  # 775 (51/56)^2 / 2.9^2
@@ -130,9 +151,18 @@ def test_fuller_and_lighter_are_one_factor(fullness, curls):
 )
 def test_a_section_lies_where_its_name_says(name, region, side):
     section = Section(name=name, rows=(2,))
-    assert (section.place, section.half) == (region, side)
+    assert (section.place(), section.half()) == (region, side)
     stated = Section(name=name, rows=(2,), region=Region.NAPE, side=Side.LEFT)
-    assert (stated.place, stated.half) == (Region.NAPE, Side.LEFT)
+    assert (stated.place(), stated.half()) == (Region.NAPE, Side.LEFT)
+
+
+def test_a_mirror_with_a_name_of_its_own_lies_across_from_its_original():
+    left = Section(name="temple-left", rows=(2,))
+    swirl = Section(name="swirl", mirror_of="temple-left")
+    assert (swirl.place(left), swirl.half(left)) == (Region.TEMPLE, Side.RIGHT)
+    # Temples get no extra curls, and neither does their mirror.
+    rows = take_off(request(parting=Parting(sections=(left, swirl)))).rows
+    assert [row.curls for row in rows] == [8, 8]
 
 
 def test_a_new_size_is_counted_anew_and_other_changes_keep_the_parting():

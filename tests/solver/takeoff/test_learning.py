@@ -67,9 +67,19 @@ def test_one_forgotten_clock_cannot_spoil_it(n, absurd):
     assert spoilt.set_aside == 1
 
 
-@pytest.mark.parametrize("absurd", [10.0, 0.05])
+@pytest.mark.parametrize("absurd", [10.0, 4.6, 0.05])
 def test_a_forgotten_clock_alone_leaves_the_house_rate(absurd):
     assert learned([absurd]).pace == pytest.approx(1)
+
+
+def test_a_visit_far_from_the_rest_is_weighed_down_and_counted_as_set_aside():
+    # ln 2.3 from eight visits at 1: the biweight's limit is 4.685 * 0.25 * sqrt(1 + 1/9) = 1.235,
+    # its weight (1 - (0.833 / 1.235)^2)^2 = 0.30.
+    estimate = learned([1.0] * 8 + [2.3])
+    assert estimate.set_aside == 1
+    assert estimate.pace == pytest.approx(
+        np.exp(0.297 * np.log(2.3) * 16 / (25 + 16 * 8.297)), rel=1e-3
+    )
 
 
 def test_leads_and_techniques_are_learned_apart():

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import copy
 import errno
 import socket
 import threading
 from collections.abc import Mapping
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 import uvicorn
 from pydantic import ValidationError
@@ -98,11 +99,19 @@ def serve_here(outlet: Outlet, settings: Settings) -> None:
             sound_database(settings)
         port = bound.getsockname()[1]
         outlet.note(f"Serving on http://{settings.host}:{port}/, API under /v1. Ctrl-C stops.")
-        server = uvicorn.Server(uvicorn.Config(create_app(settings), log_level="info"))
+        config = uvicorn.Config(create_app(settings), log_level="info", log_config=_log_to_stderr())
+        server = uvicorn.Server(config)
         try:
             server.run(sockets=[bound])
         except KeyboardInterrupt:
             outlet.note("Stopped.")
+
+
+def _log_to_stderr() -> dict[str, Any]:
+    """uvicorn's own logging, with the access log beside the rest instead of on standard output."""
+    config = copy.deepcopy(uvicorn.config.LOGGING_CONFIG)
+    config["handlers"]["access"]["stream"] = "ext://sys.stderr"
+    return config
 
 
 class BackgroundServer:

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from api.demo.menu import SHOWPIECE
+from api.demo.menu import LONG_INSTALLS, SHOWPIECE
 from api.demo.studio import DAYS, OPEN_WEEKDAYS, window
+from schemas.openings import Wish
 from schemas.windows import TimeWindow
 
 _FIRST_NAMES = (
@@ -37,9 +38,10 @@ _WANTED = {
 }
 _TIMES = (("09:00", "19:00"), ("09:00", "14:30"), ("12:00", "19:00"))
 _PREFERENCE = {"knotless-medium": ("ada", "bisi", "chika"), "box-medium": ("dara", "efe")}
-CALLS_A_DAY = 11
+CALLS_A_DAY = 13
 WAITING_DAY = 2
 """The Wednesday of the first week: most of its clients wait for the planner."""
+_BOOKED_ON_WAITING_DAY, _CALLS_ON_WAITING_DAY = 4, 9
 
 
 @dataclass(frozen=True)
@@ -50,13 +52,14 @@ class Call:
     client: str
     menu: str
     window: TimeWindow
+    wish: Wish
     preferred_lead: str | None
     waits: bool
     """She takes whatever time the planner finds on that day."""
 
 
 def calls(first: date, seed: int) -> Iterator[Call]:
-    """The calls about two weeks from the Monday `first`, day by day."""
+    """The calls about two weeks from the Monday `first`, day by day; long installs ring first."""
     dice = random.Random(seed)  # noqa: S311  # a demo diary, not a secret
     names = _FIRST_NAMES.split()
     dice.shuffle(names)
@@ -65,16 +68,20 @@ def calls(first: date, seed: int) -> Iterator[Call]:
         day = first + timedelta(days=index)
         if day.isoweekday() not in OPEN_WEEKDAYS:
             continue
-        for call in range(CALLS_A_DAY):
-            menu = dice.choices(list(_WANTED), list(_WANTED.values()))[0]
-            start, end = dice.choices(_TIMES, (3, 2, 2))[0]
+        waiting_day = index == WAITING_DAY
+        count = _CALLS_ON_WAITING_DAY if waiting_day else CALLS_A_DAY
+        wanted = dice.choices(list(_WANTED), list(_WANTED.values()), k=count)
+        for call, menu in enumerate(sorted(wanted, key=lambda menu: menu not in LONG_INSTALLS)):
+            long = menu in LONG_INSTALLS
+            start, end = dice.choices(_TIMES, (1, 0, 0) if long else (3, 2, 2))[0]
             leads = _PREFERENCE.get(menu, ())
             yield Call(
                 visit=f"visit-{day:%m%d}-{call + 1:02d}",
                 client=names[number % len(names)],
                 menu=menu,
                 window=window(day, start, end),
+                wish=Wish.SHORTEST if long else Wish.SOONEST,
                 preferred_lead=dice.choice(leads) if leads and dice.random() < 0.5 else None,
-                waits=index == WAITING_DAY and call >= 4,
+                waits=waiting_day and call >= _BOOKED_ON_WAITING_DAY,
             )
             number += 1

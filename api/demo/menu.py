@@ -122,8 +122,18 @@ MENU = (
     ),
     _entry("cornrows-back", 55, _style("Cornrows, straight back", "cornrow", "large", 35)),
     _entry("feed-in-eight", 90, _style("Eight feed-ins", "feed-in", "jumbo", _MID_BACK, braids=8)),
-    _entry("faux-locs", 170, _style("Faux locs, shoulder", "faux-locs", "large", _SHOULDER)),
-    _entry("soft-locs", 190, _style("Soft locs, mid-back", "soft-locs", "large", _MID_BACK)),
+    _entry(
+        "faux-locs",
+        170,
+        _style("Faux locs, shoulder", "faux-locs", "large", _SHOULDER),
+        tags=("long-install",),
+    ),
+    _entry(
+        "soft-locs",
+        190,
+        _style("Soft locs, mid-back", "soft-locs", "large", _MID_BACK),
+        tags=("long-install",),
+    ),
     _entry("sew-in", 150, _style("Sew-in, straight", "sew-in", "large", 45)),
     _entry("crochet", 100, _style("Crochet, wavy", "crochet", "large", 40)),
     _entry(
@@ -133,3 +143,5 @@ MENU = (
         features=("child-height",),
     ),
 )
+
+LONG_INSTALLS = frozenset(entry.id for entry in MENU if "long-install" in entry.tags)

@@ -33,7 +33,7 @@ from api.demo.shelf import HONEY, stock
 from api.demo.studio import CHAIRS, DAYS, SALON, STAFF, shifts, window
 from schemas.booking import Request
 from schemas.dealings import NewBooking
-from schemas.openings import OpeningsQuestion
+from schemas.openings import OpeningsQuestion, Wish
 from schemas.runs import PlanOrder
 from schemas.style import MenuEntry
 from schemas.takeoff import TakeOffRequest
@@ -130,7 +130,7 @@ def _answer(desk: FrontDesk, tale: Tale, call: Call) -> None:
         desk.book(NewBooking(request=request))
         tale.waiting += 1
         return
-    answer = desk.openings(OpeningsQuestion(request=request, limit=1))
+    answer = desk.openings(OpeningsQuestion(request=request, wish=call.wish, limit=1))
     if not answer.openings:
         tale.turned_away += 1
         return
@@ -166,12 +166,16 @@ def show_openings(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
         _MENU[SHOWPIECE],
         windows=tuple(window(day, "09:00", "19:00") for day in days),
     )
-    answer = desk.openings(OpeningsQuestion(request=request, limit=3))
+    answer = desk.openings(OpeningsQuestion(request=request, wish=Wish.SHORTEST, limit=3))
     outlet.show(*openings_tables(answer, tale.names))
-    if answer.openings:
-        record = desk.book(NewBooking(request=request, opening=answer.openings[0]))
-        tale.booked += 1
-        outlet.show(Text(f"{_CLIENT} takes the first: POST /v1/bookings, {record.status.value}."))
+    if not answer.openings:
+        return
+    helped = [index for index, one in enumerate(answer.openings) if one.assistant is not None]
+    number = helped[0] if helped else 0
+    record = desk.book(NewBooking(request=request, opening=answer.openings[number]))
+    tale.booked += 1
+    words = f"{_CLIENT} takes number {number + 1}" + (", with an assistant." if helped else ".")
+    outlet.show(Text(f"{words} POST /v1/bookings: {record.status.value}."))
 
 
 def show_plan(outlet: Outlet, desk: FrontDesk, tale: Tale, seed: int, seconds: float) -> None:

@@ -19,7 +19,7 @@ from schemas.daybook import DayBook
 from schemas.openings import OpeningsQuestion, Wish
 from schemas.plan import Plan
 from solver.errors import Fault
-from solver.openings import find_openings
+from solver.openings import BookIndex, find_openings
 
 
 def openings(
@@ -46,10 +46,9 @@ def openings(
     wanted = _wanted(book, request, file)
     placed = _placed(outlet, book, seconds, seed, file)
     with sensible(file):
-        answers = [
-            find_openings(placed, OpeningsQuestion(request=one, wish=wish, limit=limit))
-            for one in wanted
-        ]
+        index = BookIndex.of(placed)
+        questions = (OpeningsQuestion(request=one, wish=wish, limit=limit) for one in wanted)
+        answers = [find_openings(placed, question, index=index) for question in questions]
     if machine:
         outlet.json(answers)
     else:
@@ -81,7 +80,8 @@ def _placed(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str)
     if all(one.placed is not None for one in standing):
         return bare
     homeless = sum(one.placed is None for one in standing)
-    outlet.note(f"{homeless} bookings have no place yet: planning them first")
+    said = "1 booking has" if homeless == 1 else f"{homeless} bookings have"
+    outlet.note(f"{said} no place yet: planning first.")
     result = solve(outlet, bare, seconds, seed, file)
     if result.plan is None:
         outlet.note("The bookings cannot all be placed, so nothing can be offered beside them.")

@@ -38,3 +38,13 @@ def two_promises_for_one_lead() -> dict[str, Any]:
 
 def a_request_at_noon() -> dict[str, Any]:
     return book(a_booking("booking-1", "9:00", 120), a_request("request-1", 120))
+
+
+def changed(document: dict[str, Any], path: str, value: object) -> dict[str, Any]:
+    """`document` with `value` at the JSON Pointer `path`; the document is changed in place."""
+    here: Any = document
+    *way, last = path.split("/")[1:]
+    for part in way:
+        here = here[int(part)] if isinstance(here, list) else here[part]
+    here[int(last) if isinstance(here, list) else last] = value
+    return document

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.api.cli.cli_books import morning_and_plan
+from tests.api.cli.cli_books import changed, morning_and_plan
 from tests.api.cli.cli_run import run, write
 
 
@@ -70,18 +70,8 @@ def test_an_answer_without_a_plan_cannot_be_checked(tmp_path: Path) -> None:
     assert "holds no plan" in ran.err
 
 
-def changed(path: str, value: object) -> dict[str, Any]:
-    """The request with one place changed; a last part `-` appends."""
-    document = request()
-    here: Any = document
-    *way, last = path.split("/")[1:]
-    for part in way:
-        here = here[int(part)] if isinstance(here, list) else here[part]
-    if isinstance(here, list):
-        here[int(last)] = value
-    else:
-        here[last] = value
-    return document
+def with_(path: str, value: object) -> dict[str, Any]:
+    return changed(request(), path, value)
 
 
 @pytest.mark.parametrize(
@@ -90,16 +80,16 @@ def changed(path: str, value: object) -> dict[str, Any]:
         ({}, "/day_book"),
         ({**request(), "plan": None}, "/plan"),
         ({**request(), "note": "x"}, "/note"),
-        (changed("/day_book/zone", "Mars/Olympus"), "/day_book/zone"),
-        (changed("/day_book/staff/0/pace", 9), "/day_book/staff/0/pace"),
-        (changed("/day_book/grid", {"minutes": 7}), "/day_book/grid"),
-        (changed("/day_book/open/0/end", "2026-12-01T08:00:00Z"), "/day_book/open/0"),
-        (changed("/day_book/shifts/0/staff", "nobody"), "/day_book/shifts/0/staff"),
-        (changed("/day_book/rules", [{"code": "be-nice"}]), "/day_book/rules/0/code"),
-        (changed("/plan/visits/0/window/start", "nine"), "/plan/visits/0/window/start"),
-        (changed("/plan/visits/0/window/start", "2026-12-01T09:00"), "/plan/visits/0/window/start"),
-        (changed("/plan/breaks/0/kind", "nap"), "/plan/breaks/0/kind"),
-        (changed("/plan/declined", "booking-1"), "/plan/declined"),
+        (with_("/day_book/zone", "Mars/Olympus"), "/day_book/zone"),
+        (with_("/day_book/staff/0/pace", 9), "/day_book/staff/0/pace"),
+        (with_("/day_book/grid", {"minutes": 7}), "/day_book/grid"),
+        (with_("/day_book/open/0/end", "2026-12-01T08:00:00Z"), "/day_book/open/0"),
+        (with_("/day_book/shifts/0/staff", "nobody"), "/day_book/shifts/0/staff"),
+        (with_("/day_book/rules", [{"code": "be-nice"}]), "/day_book/rules/0/code"),
+        (with_("/plan/visits/0/window/start", "nine"), "/plan/visits/0/window/start"),
+        (with_("/plan/visits/0/window/start", "2026-12-01T09:00"), "/plan/visits/0/window/start"),
+        (with_("/plan/breaks/0/kind", "nap"), "/plan/breaks/0/kind"),
+        (with_("/plan/declined", "booking-1"), "/plan/declined"),
     ],
 )
 def test_bad_input_is_refused_with_its_pointer(

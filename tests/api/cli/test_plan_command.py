@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from schemas.plan import PlanResult
-from tests.api.cli.cli_books import a_request_at_noon, book, two_promises_for_one_lead
+from tests.api.cli.cli_books import a_request_at_noon, book, changed, two_promises_for_one_lead
 from tests.api.cli.cli_run import run, write
 from tests.builders import a_booking, a_request, a_window
 
@@ -62,15 +62,8 @@ def test_the_same_seed_gives_the_same_plan(tmp_path: Path) -> None:
     assert first["plan"] == second["plan"]
 
 
-def changed(path: str, value: object) -> dict[str, Any]:
-    document: Any = a_request_at_noon()
-    here = document
-    *way, last = path.split("/")[1:]
-    for part in way:
-        here = here[int(part)] if isinstance(here, list) else here[part]
-    here[last] = value
-    assert isinstance(document, dict)
-    return document
+def with_(path: str, value: object) -> dict[str, Any]:
+    return changed(a_request_at_noon(), path, value)
 
 
 @pytest.mark.parametrize(
@@ -78,18 +71,18 @@ def changed(path: str, value: object) -> dict[str, Any]:
     [
         ("[1]", "(root)"),
         ({}, "/zone"),
-        (changed("/chairs", {}), "/chairs"),
-        (changed("/staff", []), "/staff"),
-        (changed("/staff/0/roles", ["boss"]), "/staff/0/roles/0"),
-        (changed("/staff/0/skills", [{"tag": "wash", "level": 6}]), "/staff/0/skills/0/level"),
-        (changed("/bookings/0/promise/tolerance", 1.5), "/bookings/0/promise/tolerance"),
-        (changed("/bookings/0/promise/start", 1764579600), "/bookings/0/promise/start"),
-        (changed("/bookings/0/required_lead", "nobody"), "/bookings/0/required_lead"),
-        (changed("/requests/0/phases", []), "/requests/0"),
-        (changed("/requests/0/windows", []), "/requests/0/windows"),
-        (changed("/requests/0/id", "booking-1"), "/requests/0/id"),  # used twice
-        (changed("/rules/0/parameters", {"minutes": -5}), "/rules/0/parameters/minutes"),
-        (changed("/requests/0/client", "a\nb"), "/requests/0/client"),
+        (with_("/chairs", {}), "/chairs"),
+        (with_("/staff", []), "/staff"),
+        (with_("/staff/0/roles", ["boss"]), "/staff/0/roles/0"),
+        (with_("/staff/0/skills", [{"tag": "wash", "level": 6}]), "/staff/0/skills/0/level"),
+        (with_("/bookings/0/promise/tolerance", 1.5), "/bookings/0/promise/tolerance"),
+        (with_("/bookings/0/promise/start", 1764579600), "/bookings/0/promise/start"),
+        (with_("/bookings/0/required_lead", "nobody"), "/bookings/0/required_lead"),
+        (with_("/requests/0/phases", []), "/requests/0"),
+        (with_("/requests/0/windows", []), "/requests/0/windows"),
+        (with_("/requests/0/id", "booking-1"), "/requests/0/id"),  # used twice
+        (with_("/rules/0/parameters", {"minutes": -5}), "/rules/0/parameters/minutes"),
+        (with_("/requests/0/client", "a\nb"), "/requests/0/client"),
     ],
 )
 def test_bad_input_is_refused_with_its_pointer(

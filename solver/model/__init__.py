@@ -11,8 +11,14 @@ from dataclasses import dataclass
 
 from solver.model.constraints import post_all
 from solver.model.facts import Day
+from solver.model.greedy import Greedy
+from solver.model.objective import Goal, goals
+from solver.model.placement import DayPlacement
 from solver.model.search import Budget, DayOutcome, OnTier, search
-from solver.model.variables import Obstacle, build_variables
+from solver.model.variables import DayModel, Obstacle, build_variables
+
+GREEDY_SHARE = 0.15
+"""Share of the day's time that the greedy start may take at most."""
 
 
 @dataclass(frozen=True)
@@ -37,4 +43,16 @@ def solve_day(day: Day, budget: Budget, report: OnTier) -> DayAnswer:
     answer = DayAnswer(DayOutcome(None, infeasible=True), tuple(model.obstacles))
     if answer.forbidding:
         return answer
-    return DayAnswer(search(model, budget, None, report), answer.obstacles)
+    listing = goals(model)
+    start = _first_plan(model, listing[0], budget, report)
+    return DayAnswer(search(model, listing, budget, start, report), answer.obstacles)
+
+
+def _first_plan(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> DayPlacement | None:
+    """A placement from the greedy start, told as it gets better; None where it finds none."""
+    if not model.visits:
+        return None
+    greedy = Greedy(model.day, budget.seed)
+    share = budget.part(budget.seconds * GREEDY_SHARE)
+    greedy.run(lambda: share.over, lambda _: report(goal, greedy.value, greedy.worth))
+    return greedy.best

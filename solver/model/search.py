@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil, floor
 from threading import Event, Thread
 from time import monotonic
 
 from ortools.sat.python import cp_model
 
-from solver.model.objective import Goal, goals, measured
+from solver.model.bounds import post_bounds
+from solver.model.objective import Goal, measured
 from solver.model.placement import DayPlacement
 from solver.model.read import hint_placement, read_placement
 from solver.model.variables import DayModel
@@ -82,7 +83,11 @@ OnTier = Callable[[Goal, int, int], None]
 
 
 def search(
-    model: DayModel, budget: Budget, start: DayPlacement | None, report: OnTier
+    model: DayModel,
+    listing: tuple[Goal, ...],
+    budget: Budget,
+    start: DayPlacement | None,
+    report: OnTier,
 ) -> DayOutcome:
     """Solve the tiers in order; a tier keeps its value while the next ones are solved.
 
@@ -92,7 +97,6 @@ def search(
     best = start
     values: dict[str, int] = {}
     bounds: dict[str, int] = {}
-    listing = goals(model)
     for goal in listing:
         known = measured(model, goal, best) if best is not None else None
         if known == goal.best_thinkable or isinstance(goal.expression, int):
@@ -105,26 +109,37 @@ def search(
             if answer.infeasible and best is None:
                 return DayOutcome(None, infeasible=True)
             best = answer.placement or best
+            bounds[goal.name] = goal.best_thinkable if answer.bound is None else answer.bound
             if best is None:
                 continue
-            value = answer.value if answer.placement else known
-            if value is None:
-                value = _cost_of(model, goal, best)
-            values[goal.name] = value
-            bounds[goal.name] = goal.best_thinkable if answer.bound is None else answer.bound
+            values[goal.name] = _value(model, goal, best) if known is None else known
+            if answer.placement is not None and answer.value is not None:
+                values[goal.name] = answer.value
         _keep(model, goal, values[goal.name])
     if best is None:
         return DayOutcome(None)
-    tiers = [
-        TierResult(goal, values[goal.name] * goal.factor, bounds[goal.name] * goal.factor)
-        for goal in listing
-        if goal.name in values
-    ]
-    return DayOutcome(best, tuple(tiers))
+    return DayOutcome(best, tuple(_tier(model, goal, best, values, bounds) for goal in listing))
 
 
-def _cost_of(model: DayModel, goal: Goal, placement: DayPlacement) -> int:
+def _tier(
+    model: DayModel,
+    goal: Goal,
+    best: DayPlacement,
+    values: dict[str, int],
+    bounds: dict[str, int],
+) -> TierResult:
+    """A tier as people read it; a later tier may have bettered one that was not proved."""
+    value = measured(model, goal, best)
+    if value is None:
+        value = values[goal.name] if goal.name in values else _value(model, goal, best)
+    return TierResult(goal, value * goal.factor, bounds[goal.name] * goal.factor)
+
+
+def _value(model: DayModel, goal: Goal, placement: DayPlacement) -> int:
     """The value of a goal that only the model can tell, for one placement."""
+    known = measured(model, goal, placement)
+    if known is not None:
+        return known
     hint_placement(model, placement)
     cp = model.cp.clone()
     cp.minimize(goal.expression)
@@ -153,7 +168,7 @@ def solve(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> Answer
     else:
         model.cp.minimize(goal.expression)
     watcher = _Watcher(model, goal, report)
-    status = run(model.cp, budget, watcher)
+    status = run(_proving(model) if goal.maximised else model.cp, budget, watcher)
     answer = watcher.answer
     if status in {cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN} and answer.bound is None:
         answer.bound = goal.best_thinkable
@@ -161,6 +176,13 @@ def solve(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> Answer
         answer.bound = answer.value
     answer.infeasible = status == cp_model.INFEASIBLE
     return answer
+
+
+def _proving(model: DayModel) -> cp_model.CpModel:
+    """The model with the sums that prove how much can be accepted; they only slow other goals."""
+    proving = replace(model, cp=model.cp.clone())
+    post_bounds(proving)
+    return proving.cp
 
 
 def run(

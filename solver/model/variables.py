@@ -74,6 +74,8 @@ class MealVar:
     standing: Literal
     """It lies between duties."""
     taken: Literal
+    start_bounds: tuple[int, int]
+    """Its earliest and its latest start."""
 
 
 @dataclass

@@ -8,7 +8,7 @@ stretched by the break (`work-done`). Before and after are left to the hands' no
 from __future__ import annotations
 
 from schemas.rules import RuleSetting
-from solver.model.facts import DayShift, number
+from solver.model.facts import Day, DayShift, number
 from solver.model.variables import DayModel, Literal, MealVar, Obstacle
 
 CODE = "meal-break"
@@ -19,22 +19,29 @@ def post(model: DayModel) -> None:
     if setting is None:
         return
     for shift in model.day.shifts:
-        if _asked(setting, shift):
+        if asked(setting, shift):
             _one_break(model, setting, shift)
 
 
-def _asked(setting: RuleSetting, shift: DayShift) -> bool:
+def asked(setting: RuleSetting, shift: DayShift) -> bool:
+    """Whether this shift needs a break."""
     tags = setting.scope.staff_tags
     if shift.person.retired or (tags and not set(tags).intersection(shift.person.tags)):
         return False
     return shift.minutes > number(setting, "after", 360)
 
 
-def _one_break(model: DayModel, setting: RuleSetting, shift: DayShift) -> None:
-    cp, day = model.cp, model.day
+def meal_window(day: Day, setting: RuleSetting, shift: DayShift) -> tuple[int, int, int]:
+    """Length of the break, its earliest and its latest start; none fits where they cross."""
     size = day.up(number(setting, "minutes", 30))
     first = max(shift.start, day.up(shift.start_minute + number(setting, "earliest", 120)))
     last = min(shift.end - size, day.down(shift.start_minute + number(setting, "latest", 300)))
+    return size, first, last
+
+
+def _one_break(model: DayModel, setting: RuleSetting, shift: DayShift) -> None:
+    cp = model.cp
+    size, first, last = meal_window(model.day, setting, shift)
     if first > last:
         if setting.hard:
             reason = f"the shift of {shift.person.name} leaves no room for a meal break"
@@ -45,7 +52,7 @@ def _one_break(model: DayModel, setting: RuleSetting, shift: DayShift) -> None:
     name = f"{shift.shift.id} meal"
     taken = cp.new_constant(1) if setting.hard else cp.new_bool_var(f"{name} taken")
     standing = cp.new_bool_var(f"{name} standing")
-    meal = MealVar(shift, cp.new_int_var(first, last, name), size, standing, taken)
+    meal = MealVar(shift, cp.new_int_var(first, last, name), size, standing, taken, (first, last))
     model.meals[shift.index] = meal
     inside = _inside(model, meal) if number(setting, "inside", 1) else []
     cp.add(standing + sum(inside) == taken)

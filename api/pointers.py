@@ -40,6 +40,10 @@ _SAID = {
 """Our own words for what pydantic calls by these names; the rest keeps its own sentence."""
 
 
+_FEW = 8
+"""So many known fields are listed in answer to an unknown one; more would hide the fault."""
+
+
 def pointer(parts: Iterable[str | int]) -> str:
     """The JSON Pointer of `parts`; the empty string is the whole document."""
     return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in parts)
@@ -121,12 +125,12 @@ def _sentence(
 
 
 def _unknown_field(name: str, known: Sequence[str]) -> str:
-    if not known:
-        return "is not a known field: remove it"
     close = difflib.get_close_matches(name, known, n=1)
     if close:
         return f"is not a known field: did you mean {close[0]}?"
-    return f"is not a known field: remove it, or use one of {', '.join(known)}"
+    if 0 < len(known) <= _FEW:
+        return f"is not a known field: remove it, or use one of {', '.join(known)}"
+    return "is not a known field: remove it"
 
 
 def _fields_at(schema: dict[str, Any], place: Sequence[str | int]) -> tuple[str, ...]:

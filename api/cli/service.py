@@ -120,13 +120,10 @@ class BackgroundServer:
     def __init__(self, settings: Settings, bound: socket.socket) -> None:
         self._settings = settings
         self._socket = bound
+        self.url = f"http://{settings.host}:{bound.getsockname()[1]}"
         config = uvicorn.Config(create_app(settings), log_level="critical", access_log=False)
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._run, daemon=True)
-
-    @property
-    def url(self) -> str:
-        return f"http://{self._settings.host}:{self._socket.getsockname()[1]}"
 
     def _run(self) -> None:
         self._server.run(sockets=[self._socket])
@@ -140,7 +137,7 @@ class BackgroundServer:
             if not self._thread.is_alive():
                 break
             self._thread.join(0.05)
-        self._stop()
+        self.stop()
         raise RefusalError("the service did not start; try partline serve to see its log")
 
     def __exit__(
@@ -149,9 +146,10 @@ class BackgroundServer:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        self._stop()
+        self.stop()
 
-    def _stop(self) -> None:
+    def stop(self) -> None:
+        """Let what is under way be answered, then end."""
         self._server.should_exit = True
         self._thread.join(10)
 

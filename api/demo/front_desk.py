@@ -60,7 +60,7 @@ class FrontDesk:
 
     def plan(self, order: PlanOrder, on_progress: Callable[[float], None]) -> PlanRun:
         """Order a plan and look at it until it is done; `on_progress` gets fractions up to 1."""
-        run = PlanRun.model_validate(self._call("POST", "/v1/plans", order))
+        run = PlanRun.model_validate(self._call("POST", "/v1/plans", order, {"wait": "false"}))
         while run.state is RunState.RUNNING:
             on_progress(run.fraction)
             time.sleep(_GLANCE)

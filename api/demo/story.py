@@ -180,7 +180,7 @@ def show_openings(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
 
 def show_plan(outlet: Outlet, desk: FrontDesk, tale: Tale, seed: int, seconds: float) -> None:
     day = tale.first + timedelta(days=WAITING_DAY)
-    outlet.show(*_chapter(3, "A day planned", "POST /v1/plans, GET /v1/days/{date}"))
+    outlet.show(*_chapter(3, "A day planned", f"POST /v1/plans, GET /v1/days/{day}"))
     order = PlanOrder(first=day, last=day, seconds=seconds, seed=seed, publish=True)
     with _fraction_bar(outlet, f"planning {day_name(day)}") as on_progress:
         run = desk.plan(order, on_progress)

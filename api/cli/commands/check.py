@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from api.cli.documents import as_document, read_document, read_json
+from api.cli.documents import as_document, read_document, read_json, spoken
 from api.cli.options import File, Json
 from api.cli.outlet import Outlet
 from api.cli.planning import sensible, sound_book
@@ -49,7 +49,12 @@ def check(
 
 def _request(file: str, plan: str | None) -> CheckRequest:
     if plan is None:
-        return read_document(file, CheckRequest)
+        data = read_json(file)
+        if isinstance(data, dict) and "chairs" in data and "day_book" not in data:
+            raise RefusalError(
+                f"{spoken(file)} is a day book without its plan; name the plan with --plan PLANFILE"
+            )
+        return as_document(data, CheckRequest, file)
     if plan == file == "-":
         raise RefusalError("standard input cannot be both the day book and the plan; name a file")
     return CheckRequest(day_book=read_document(file, DayBook), plan=_plan(plan))

@@ -108,3 +108,10 @@ def test_a_fault_in_the_second_file_is_pointed_at_in_that_file(tmp_path: Path) -
     assert ran.code == 2
     assert "plan.json is not a Plan" in ran.err
     assert "  /visits/0/phases: " in ran.err
+
+
+def test_a_day_book_alone_is_answered_with_the_option_it_lacks(tmp_path: Path) -> None:
+    book, _ = morning_and_plan()
+    ran = run("check", write(tmp_path, book))
+    assert (ran.code, ran.out) == (2, "")
+    assert "--plan PLANFILE" in ran.err

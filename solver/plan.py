@@ -20,8 +20,9 @@ from solver.days import DayPart, part_days
 from solver.errors import DayBookError, Fault, PartlineError
 from solver.merging import DayTiers, merge_status, merge_tiers
 from solver.model import DayAnswer, solve_day
+from solver.model.build import build_day
 from solver.model.conflict import conflicts
-from solver.model.facts import Day, build_day
+from solver.model.facts import Day
 from solver.model.objective import Goal
 from solver.model.progress import OnProgress, Progress, Stop, gap
 from solver.model.search import Budget, OnTier

@@ -1,8 +1,8 @@
 """Redundant sums that make the proof short: hands and chairs cannot give more time than there is.
 
-No-overlap and cumulative constraints reason well about time and badly about sums of optional spans,
-so the sums are stated. In hundredths of steps, for every shift `k`, with `saved[p, k]` the work that
-help takes off phase `p` where `k` performs it:
+No-overlap and cumulative constraints reason well about time and badly about sums of optional
+spans, so the sums are stated. In hundredths of steps, for every shift `k`, with `saved[p, k]` the
+work that help takes off phase `p` where `k` performs it:
 
     sum over p (100 work[p, k] performs[p, k] - saved[p, k]) + 100 sum over p help[p, k]
         <= 100 (steps of the shift inside the opening - steps of its break)

@@ -6,19 +6,15 @@ plan is an integer. Windows are shrunk to the grid: what does not reach a step i
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, timedelta
+from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
-from zoneinfo import ZoneInfo
 
 from schemas.booking import Booking, BookingStatus, Request
-from schemas.daybook import DayBook
-from schemas.plan import BreakKind
-from schemas.resources import Role, Shift, StaffMember
+from schemas.resources import Shift, StaffMember
 from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
-from schemas.work import Performer, PhaseWork, Place
+from schemas.work import PhaseWork, Place
 from solver.frame import Frame
 
 Span = tuple[int, int]
@@ -138,153 +134,19 @@ class Day:
         return self.settings.get(code)
 
 
-def masters_phase(phase: PhaseWork, person: StaffMember) -> bool:
-    return not person.retired and person.masters(phase.skill, phase.level)
-
-
-def can_perform(visit: Booking | Request, phase: PhaseWork, person: StaffMember) -> bool:
-    """Whether this person could perform the phase in some role on this visit."""
-    if not masters_phase(phase, person):
-        return False
-    if phase.performer is Performer.LEAD:
-        return can_lead(visit, person)
-    return Role.ASSISTANT in person.roles or can_lead(visit, person)
-
-
-def can_lead(visit: Booking | Request, person: StaffMember) -> bool:
-    """Whether this person could own the visit: role, refusals, and the phases of a lead."""
-    return (
-        not person.retired
-        and Role.LEAD in person.roles
-        and person.id not in visit.refused_leads
-        and visit.required_lead in {None, person.id}
-        and all(
-            masters_phase(phase, person)
-            for phase in visit.phases
-            if phase.performer is Performer.LEAD
-        )
-    )
-
-
-def can_help(phase: PhaseWork, person: StaffMember) -> bool:
-    """Whether this person could braid beside the performer."""
-    return (
-        phase.shared
-        and phase.help_skill is not None
-        and not person.retired
-        and Role.ASSISTANT in person.roles
-        and person.masters(phase.help_skill)
-    )
-
-
 def number(setting: RuleSetting, name: str, default: int) -> int:
     """A whole-number parameter of a rule, or the house default."""
     value = setting.parameters.get(name, default)
     return value if isinstance(value, int) else default
 
 
-def build_day(
-    day_book: DayBook,
-    openings: Iterable[TimeWindow],
-    shifts: Iterable[Shift],
-    visits: Iterable[Booking | Request],
-    settings: Iterable[RuleSetting],
-) -> Day:
-    """Restate these openings, shifts and visits of the day book in steps."""
-    windows = sorted(openings, key=lambda window: window.start)
-    grid = day_book.grid.minutes
-    zone = ZoneInfo(day_book.zone)
-    first = windows[0].start.astimezone(zone)
-    past_the_grid = (first.hour * 60 + first.minute) % grid
-    origin = windows[0].start.astimezone(UTC) - timedelta(minutes=past_the_grid)
-    frame = Frame(origin, zone)
-    bare = Day(
-        date=first.date(),
-        grid=grid,
-        arrivals=day_book.grid.arrivals,
-        frame=frame,
-        openings=(),
-        shifts=(),
-        groups=(),
-        basins=tuple(basin.id for basin in day_book.basins),
-        visits=(),
-        settings={setting.code: setting for setting in settings if setting.on},
-    )
-    return Day(
-        **{
-            **bare.__dict__,
-            "openings": tuple(bare.steps(window) for window in windows),
-            "shifts": _day_shifts(day_book, bare, shifts),
-            "groups": _chair_groups(day_book, bare, windows),
-            "visits": tuple(_day_visit(index, visit) for index, visit in enumerate(visits)),
-        }
-    )
-
-
-def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[DayShift, ...]:
-    people = {person.id: person for person in day_book.staff}
-    found: list[DayShift] = []
-    for shift in shifts:
-        start, end = day.steps(shift.window)
-        meals = [
-            day.up(day.frame.minute(given.window.start))
-            for given in day_book.breaks
-            if given.staff == shift.staff
-            and given.kind is BreakKind.MEAL
-            and shift.window.contains(given.window)
-        ]
-        found.append(
-            DayShift(
-                index=len(found),
-                shift=shift,
-                person=people[shift.staff],
-                start=start,
-                end=end,
-                start_minute=day.frame.minute(shift.window.start),
-                minutes=shift.window.minutes,
-                meal_hint=meals[0] if meals else None,
-            )
-        )
-    return tuple(found)
-
-
-def _chair_groups(day_book: DayBook, day: Day, windows: list[TimeWindow]) -> tuple[ChairGroup, ...]:
-    """Chairs that no rule of this day tells apart share a group."""
-    hours = TimeWindow(start=windows[0].start, end=windows[-1].end)
-    turnaround = day.setting("turnaround")
-    scope = frozenset(turnaround.scope.chair_tags) if turnaround else frozenset()
-    alike: dict[tuple[frozenset[str], frozenset[str], tuple[Span, ...]], list[str]] = {}
-    for chair in day_book.chairs:
-        if chair.retired:
-            continue
-        # A closure is widened to the grid: the chair is free only on whole steps.
-        closed = sorted(
-            (day.down(start), day.up(end))
-            for start, end in (
-                day.frame.span(closure.window)
-                for closure in day_book.closures
-                if closure.chair == chair.id and closure.window.overlaps(hours)
-            )
-        )
-        key = (frozenset(chair.features), frozenset(chair.tags) & scope, tuple(closed))
-        alike.setdefault(key, []).append(chair.id)
-    return tuple(
-        ChairGroup(index, tuple(chairs), features, tags, closed)
-        for index, ((features, tags, closed), chairs) in enumerate(alike.items())
-    )
-
-
 def worth(visit: Booking | Request) -> int:
     """What accepting a visit is worth: its value or its work minutes; 0 if it is promised."""
-    if _must(visit):
+    if is_promised(visit):
         return 0
     stated = visit.value if isinstance(visit, Request) else None
     return sum(phase.minutes for phase in visit.phases) if stated is None else stated
 
 
-def _must(visit: Booking | Request) -> bool:
+def is_promised(visit: Booking | Request) -> bool:
     return isinstance(visit, Booking) and visit.status is BookingStatus.CONFIRMED
-
-
-def _day_visit(index: int, visit: Booking | Request) -> DayVisit:
-    return DayVisit(index=index, visit=visit, must=_must(visit), value=worth(visit))

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
-from solver.model.facts import Day, DayShift, DayVisit, can_help, can_lead, can_perform
+from solver.model.crew import can_help, can_lead, can_perform
+from solver.model.facts import Day, DayShift, DayVisit
 
 Literal = cp_model.IntVar
 """A variable of 0 and 1."""

@@ -64,9 +64,13 @@ def day_of(
 ) -> tuple[DayBook, Plan]:
     """The part of the book that `block` touches, and its plan: placed bookings and `more`.
 
-    Bookings without a place count where they are promised; tentative ones are then declined.
+    Bookings without a place count where they are promised; tentative ones are then declined. A
+    `request` takes the place of a booking of the same id.
     """
-    bookings = tuple(booking for booking in day_book.bookings if _in(booking, block))
+    own_id = None if request is None else request.id
+    bookings = tuple(
+        booking for booking in day_book.bookings if booking.id != own_id and _in(booking, block)
+    )
     declined = tuple(
         booking.id
         for booking in bookings

@@ -51,16 +51,16 @@ def compose(
     raster = index.raster
     phases: list[PlannedPhase] = []
     for number, work in enumerate(request.phases):
-        begin, end = start + way.bounds[number], start + way.bounds[number + 1]
+        begin, end = start + way.layout.bounds[number], start + way.layout.bounds[number + 1]
         helping: tuple[Help, ...] = ()
-        if way.helped == number and way.assistant is not None:
-            window = raster.window(help_at, help_at + way.help)
+        if way.layout.helped == number and way.assistant is not None:
+            window = raster.window(help_at, help_at + way.layout.help)
             helping = (Help(staff=way.assistant.person.id, window=window),)
         phases.append(
             PlannedPhase(
                 kind=work.kind,
                 window=raster.window(begin, end),
-                performer=way.performers[number],
+                performer=way.performer(number),
                 basin=_basin(index, begin, end) if work.place is Place.BASIN else None,
                 help=helping,
             )
@@ -69,7 +69,7 @@ def compose(
         visit=request.id,
         chair=chair,
         lead=way.lead.person.id,
-        window=raster.window(start, start + way.length),
+        window=raster.window(start, start + way.layout.length),
         phases=tuple(phases),
     )
     return _with_breaks(index, visit, way, start, lead_rest, assistant_rest)
@@ -117,15 +117,18 @@ def current_break(index: BookIndex, hands: Hands, shift: ShiftMeals) -> PlannedB
 
 
 def _lead(index: BookIndex, request: Request, way: Way, start: int) -> _Rest:
-    pieces = way.pieces(way.lead.person.id)
+    pieces = way.layout.lead_pieces
     shift = way.lead.shift_at(start + pieces[0][0])
     if shift is None or not shift.needed:
         return _Rest()
     current = current_break(index, way.lead, shift)
-    if way.inside is None:
+    if way.layout.inside is None:
         work = sum(span(start + a, start + b) for a, b in pieces)
         return _rest(index, way.lead, shift, current, work)
-    begin, end = start + way.bounds[way.inside], start + way.bounds[way.inside + 1]
+    begin, end = (
+        start + way.layout.bounds[way.layout.inside],
+        start + way.layout.bounds[way.layout.inside + 1],
+    )
     place = middle_place(shift, shift.allowed & span(begin, end - shift.length + 1))
     assert place is not None, "a break inside was promised a place"
     new = _meal(index, way.lead, place, shift.length, inside=request.id)
@@ -137,8 +140,8 @@ def _assistant(index: BookIndex, way: Way, start: int) -> tuple[int, _Rest]:
     hands = way.assistant
     if hands is None:
         return 0, _Rest()
-    fixed = sum(span(start + a, start + b) for a, b in way.pieces(hands.person.id))
-    options = [(x, fixed | span(x, x + way.help)) for x in _help_options(index, way, start)]
+    fixed = sum(span(start + a, start + b) for a, b in way.layout.assistant_pieces)
+    options = [(x, fixed | span(x, x + way.layout.help)) for x in _help_options(index, way, start)]
     options = options or [(0, fixed)]
     first = options[0][1]
     shift = hands.shift_at((first & -first).bit_length() - 1)
@@ -157,10 +160,13 @@ def _assistant(index: BookIndex, way: Way, start: int) -> tuple[int, _Rest]:
 
 
 def _help_options(index: BookIndex, way: Way, start: int) -> Iterator[int]:
-    if way.helped is None or way.assistant is None:
+    if way.layout.helped is None or way.assistant is None:
         return
-    at = helps(way.assistant, way.help, index.raster.on_grid)
-    first, last = start + way.bounds[way.helped], start + way.bounds[way.helped + 1] - way.help
+    at = helps(way.assistant, way.layout.help, index.raster.on_grid)
+    first, last = (
+        start + way.layout.bounds[way.layout.helped],
+        start + way.layout.bounds[way.layout.helped + 1] - way.layout.help,
+    )
     yield from slots(at & span(first, last + 1))
 
 

@@ -8,12 +8,13 @@ from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
 from solver.checker import check
+from solver.errors import DayBookError, Fault
 from solver.openings.compose import Composed, block_at, compose
 from solver.openings.crews import needs_chair
 from solver.openings.harm import Harm
-from solver.openings.index import BookIndex
+from solver.openings.index import BookIndex, placed_visits
 from solver.openings.obstacles import obstacles
-from solver.openings.places import places
+from solver.openings.places import shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.reasons import reasons
 from solver.openings.sale import OpeningRejectedError, plan_with
@@ -29,13 +30,17 @@ def find_openings(
     Placed bookings stay where they are; meal breaks between duties may move within the rule. Pass
     the `index` of the same book to ask it again without building it anew. Every opening given back
     has passed the checker on the days it touches. With no opening, the rules in the way are named.
-    Raises RuleError or StyleError where the book or the request makes no sense.
+    Raises RuleError or StyleError where the book or the request makes no sense, DayBookError where
+    the request's id belongs to a booking that has a place.
     """
+    if any(visit.visit == question.request.id for visit in placed_visits(day_book)):
+        at = Fault("/request/id", f"{question.request.id} has a place in the book already")
+        raise DayBookError(at)
     if index is None:
         index = BookIndex.of(day_book)
     request = _worked(day_book, question.request)
     search = Search(index, request)
-    found = list(places(search))
+    found = list(shortest_places(search))
     starts = 0
     for _, bits in found:
         starts |= bits
@@ -72,7 +77,7 @@ def _opening(index: BookIndex, ranking: Ranking, candidate: Candidate) -> Openin
         chair=composed.visit.chair,
         lead=composed.visit.lead,
         assistant=None if way.assistant is None else way.assistant.person.id,
-        help_minutes=way.help * index.raster.unit,
+        help_minutes=way.layout.help * index.raster.unit,
         visit=composed.visit,
         breaks=composed.breaks,
         cost=candidate.cost.minutes + candidate.soft,

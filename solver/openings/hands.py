@@ -18,9 +18,8 @@ from itertools import pairwise
 from schemas.plan import PlannedBreak
 from schemas.resources import StaffMember
 from solver.bits import moved, runs, span, within
+from solver.openings.layouts import Piece
 from solver.openings.meals import ShiftMeals
-
-Piece = tuple[int, int]
 
 
 @dataclass(frozen=True)

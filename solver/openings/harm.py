@@ -46,16 +46,16 @@ class Harm:
 
     def of(self, way: Way, start: int) -> Cost:
         """The cost of this way at `start`, on the chair where it is least."""
-        end = start + way.length
+        end = start + way.layout.length
         options = [
             (*self._chair(chair, start, end), chair)
             for chair in self.chairs
-            if chair is None or self.index.chair_runs(chair, way.length) >> start & 1
+            if chair is None or self.index.chair_runs(chair, way.layout.length) >> start & 1
         ]
         chair_cost, wasted, chair = min(options, key=lambda option: option[0])
         lead_cost, idle = self._lead(way, start)
         rare = self.scarce.get(way.lead.person.id)
-        scarce = 0 if rare is None else round(SCARCE_SHARE * self._minutes(way.length))
+        scarce = 0 if rare is None else round(SCARCE_SHARE * self._minutes(way.layout.length))
         helping = round(ASSISTANT_SHARE * self._minutes(_assistant_slots(way)))
         return Cost(
             minutes=chair_cost + lead_cost + scarce + helping,
@@ -95,7 +95,7 @@ class Harm:
         return self.memo[key]
 
     def _lead(self, way: Way, start: int) -> tuple[int, int]:
-        pieces = way.pieces(way.lead.person.id)
+        pieces = way.layout.lead_pieces
         first, last = start + pieces[0][0], start + pieces[-1][1]
         key = (way.lead.person.id, first, last)
         if key not in self.memo:
@@ -161,7 +161,7 @@ def _gaps(free: int, start: int, end: int) -> tuple[int, int]:
 def _assistant_slots(way: Way) -> int:
     if way.assistant is None:
         return 0
-    return way.help + sum(b - a for a, b in way.pieces(way.assistant.person.id))
+    return way.layout.help + sum(b - a for a, b in way.layout.assistant_pieces)
 
 
 def short(name: str) -> str:

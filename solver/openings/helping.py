@@ -10,7 +10,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 from solver.bits import moved, within
-from solver.openings.hands import Hands, Piece
+from solver.openings.hands import Hands
+from solver.openings.layouts import Piece
 
 Float = tuple[int, int, int]
 """`(j0, j1, h)`."""

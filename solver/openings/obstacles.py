@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import cache
 
 from schemas.openings import Obstacle
 from schemas.resources import Role
 from solver.bits import runs, span
-from solver.openings.crews import Way, assistants_for, leads_for, needs_chair, ways
+from solver.openings.crews import Way, assistants_for, leads_for, needs_chair
 from solver.openings.hands import Hands
 from solver.openings.helping import help_starts
 from solver.openings.index import chair_free, placed_visits
@@ -97,14 +98,12 @@ def _closed(search: Search, lead_id: str, left: int) -> Iterator[tuple[str, int]
 
 
 def _ways(search: Search, leads: list[Hands]) -> list[Way]:
-    index, request = search.index, search.request
-    found: list[Way] = []
-    for lead in leads:
-        meal = index.house.meal(lead.person)
-        inside = meal is not None and meal.inside == 1 and index.house.meal_is_hard
-        for assistant in assistants_for(request, lead, index.hands):
-            found += ways(request, lead, assistant, index.raster, inside)
-    return found
+    return [
+        Way(lead, assistant, layout)
+        for lead in leads
+        for assistant in (None, *assistants_for(search.request, lead, search.index.hands))
+        for layout in search.layouts(lead, assistant)
+    ]
 
 
 def _why_not_lead(search: Search, lead_id: str) -> str:
@@ -132,31 +131,34 @@ def _steps(search: Search) -> dict[str, Callable[[Way], int]]:
         return present[id(hands)]
 
     def hands_of(way: Way, view: Callable[[Hands], Hands]) -> int:
-        lead = view(way.lead)
-        starts = lead.works(way.pieces(lead.person.id))
-        if way.assistant is None:
+        layout = way.layout
+        starts = view(way.lead).works(layout.lead_pieces)
+        if way.assistant is None or not starts:
             return starts
         helper = view(way.assistant)
-        pieces = way.pieces(helper.person.id)
-        if way.helped is None:
-            return starts & helper.works(pieces)
-        floating = way.bounds[way.helped], way.bounds[way.helped + 1], way.help
-        return starts & help_starts(helper, pieces, floating, index.raster.on_grid)
+        if layout.floating is None:
+            return starts & helper.works(layout.assistant_pieces)
+        on_grid = index.raster.on_grid
+        return starts & help_starts(helper, layout.assistant_pieces, layout.floating, on_grid)
 
     def rested(way: Way) -> int:
-        return search.lead(way) & search.assistant(way)
+        starts = search.lead(way.layout, way.lead)
+        if way.assistant is not None:
+            starts &= search.assistant(way.layout, way.assistant)
+        return starts
 
     def hours(way: Way) -> int:
-        return index.open_for(way.length) & search.on_grid(way)
+        return index.open_for(way.layout.length) & search.on_grid(way.layout)
 
+    windows = cache(search.windows.fits)
     steps: dict[str, Callable[[Way], int]] = {
         "opening-hours": hours,
-        "client-window": lambda way: search.windows.fits(way.length),
+        "client-window": lambda way: windows(way.layout.length),
         "preferred-time": lambda _: search.preferred(),
         "within-shift": lambda way: hands_of(way, in_shift),
         "hands-one-client": lambda way: hands_of(way, lambda hands: hands),
         "meal-break": rested,
-        "basin-one-client": search.basins,
+        "basin-one-client": lambda way: search.basins(way.layout),
     }
     if needs_chair(request):
         steps |= _chair_steps(search)
@@ -170,14 +172,19 @@ def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
     empty = [chair_free(book, chair, (), raster, 0) for chair in fitting]
     taken = [chair_free(book, chair, placed_visits(book), raster, 0) for chair in fitting]
 
-    def some(free: list[int], length: int) -> int:
-        found = 0
-        for bits in free:
-            found |= runs(bits, length)
-        return found
+    def some(free: list[int]) -> Callable[[int], int]:
+        @cache
+        def starts(length: int) -> int:
+            found = 0
+            for bits in free:
+                found |= runs(bits, length)
+            return found
 
+        return starts
+
+    in_use, unclaimed = some(empty), some(taken)
     return {
-        "fitting-chair": lambda way: some(empty, way.length),
-        "chair-one-client": lambda way: some(taken, way.length),
-        "turnaround": lambda way: index.any_chair(features, way.length),
+        "fitting-chair": lambda way: in_use(way.layout.length),
+        "chair-one-client": lambda way: unclaimed(way.layout.length),
+        "turnaround": lambda way: index.any_chair(features, way.layout.length),
     }

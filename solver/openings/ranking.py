@@ -51,7 +51,7 @@ class Candidate:
 
     @property
     def order(self) -> tuple[int, int, int, str]:
-        return self.score, self.start, self.way.length, self.way.lead.person.id
+        return self.score, self.start, self.way.layout.length, self.way.lead.person.id
 
 
 @dataclass
@@ -64,7 +64,10 @@ class Ranking:
     harm: Harm
 
     def choose(self, found: list[tuple[Way, int]], limit: int) -> list[Candidate]:
-        """At most `limit` good and different places out of `(way, starts)`."""
+        """At most `limit` good and different places out of `(way, starts)`.
+
+        A lead has a start at most once alone and once with an assistant.
+        """
         kinds = sorted(self._kinds(found), key=lambda kind: kind[0])
         weighed: list[list[Candidate]] = []
         for _, kind, members in kinds[: KINDS_WEIGHED * limit]:
@@ -91,13 +94,11 @@ class Ranking:
     ) -> Iterator[tuple[int, Kind, list[tuple[Way, int]]]]:
         """Each kind with its places and the least the client's part can be there."""
         best: dict[tuple[str, bool], list[tuple[Way, int]]] = {}
-        for way, starts in sorted(found, key=lambda each: (each[0].length, each[0].help)):
+        for way, starts in sorted(
+            found, key=lambda each: (each[0].layout.length, each[0].layout.help)
+        ):
             own = best.setdefault((way.lead.person.id, way.assistant is not None), [])
-            new = starts
-            for _, seen in own:
-                new &= ~seen
-            if new:
-                own.append((way, new))
+            own.append((way, starts))
         for (lead, helped), ways in best.items():
             for day, (first, last) in enumerate(self.days):
                 middle = (first + last) // 2
@@ -131,8 +132,8 @@ class Ranking:
         """What the client gives up here, in minutes."""
         opened, unit = self.days[day][0], self.index.raster.unit
         waited = DAY_WAITED[self.wish] * (day - self.soonest)
-        into_day = (start + way.length - opened) * unit
-        length = way.length * unit
+        into_day = (start + way.layout.length - opened) * unit
+        length = way.layout.length * unit
         part = {
             Wish.SOONEST: into_day // 10,
             Wish.EARLY_FINISH: into_day // 2,
@@ -163,8 +164,8 @@ class Ranking:
         """Minutes that help takes off this phase."""
         raster = self.index.raster
         alone = own_work(self.request.phases[phase], way.lead, raster)
-        alone += way.lead.meal if way.inside == phase else 0
-        return (alone - way.bounds[phase + 1] + way.bounds[phase]) * raster.unit
+        alone += way.lead.meal if way.layout.inside == phase else 0
+        return (alone - way.layout.bounds[phase + 1] + way.layout.bounds[phase]) * raster.unit
 
     @cached_property
     def names(self) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""The starts at which a way to staff a visit fits the book."""
+"""The starts at which a layout fits the book, for one lead and one assistant or none."""
 
 from __future__ import annotations
 
@@ -7,38 +7,71 @@ from dataclasses import dataclass, field
 from schemas.booking import Request
 from schemas.work import Place
 from solver.bits import moved, span
-from solver.openings.crews import Way, needs_chair
-from solver.openings.hands import Hands, Piece
+from solver.openings.crews import assistant_ability, lead_ability, needs_chair
+from solver.openings.hands import Hands
 from solver.openings.helping import help_starts, help_with_rest
 from solver.openings.index import BookIndex
 from solver.openings.layers import Layers
+from solver.openings.layouts import Ability, Layout, layouts
 
 
 @dataclass
 class Search:
-    """One request against one index."""
+    """One request against one index. What does not depend on the people is reckoned once."""
 
     index: BookIndex
     request: Request
     windows: Layers = field(init=False)
     memo: dict[object, int] = field(default_factory=dict)
+    known: dict[tuple[Ability, Ability | None], list[Layout]] = field(default_factory=dict)
+    able: dict[tuple[bool, int], Ability] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.windows = Layers.of(
             self.index.raster.inward(window) for window in self.request.windows
         )
+        self.washes = [
+            number for number, work in enumerate(self.request.phases) if work.place is Place.BASIN
+        ]
 
-    def starts(self, way: Way) -> int:
-        """The starts at which everything this way takes is free and every break stays possible."""
-        starts = self.frame(way.length)
+    def layouts(self, lead: Hands, assistant: Hands | None) -> list[Layout]:
+        """The layouts for this crew, the shortest first."""
+        crew = self.ability(lead), None if assistant is None else self.ability(assistant, False)
+        if crew not in self.known:
+            self.known[crew] = layouts(self.request.phases, *crew, self.index.raster.step)
+        return self.known[crew]
+
+    def ability(self, hands: Hands, leads: bool = True) -> Ability:
+        """What a person can do as the visit's lead, or else as its assistant."""
+        key = (leads, id(hands))
+        if key not in self.able:
+            raster = self.index.raster
+            self.able[key] = (
+                lead_ability(self.request, hands, self.index.house, raster)
+                if leads
+                else assistant_ability(self.request, hands, raster)
+            )
+        return self.able[key]
+
+    def starts(self, layout: Layout, lead: Hands, assistant: Hands | None) -> int:
+        """The starts at which everything this takes is free and every break stays possible."""
+        starts = self.places(layout)
         if starts:
-            starts &= self.on_grid(way)
-        if starts:
-            starts &= self.lead(way)
-        if starts and way.assistant is not None:
-            starts &= self.assistant(way)
-        if starts:
-            starts &= self.basins(way)
+            starts &= self.lead(layout, lead)
+        if starts and assistant is not None:
+            starts &= self.assistant(layout, assistant)
+        return starts
+
+    def places(self, layout: Layout) -> int:
+        """The starts with a chair and basins, whoever works."""
+        starts = self.memo.get(layout.bounds)
+        if starts is None:
+            starts = self.frame(layout.length)
+            if starts:
+                starts &= self.on_grid(layout)
+            if starts:
+                starts &= self.basins(layout)
+            self.memo[layout.bounds] = starts
         return starts
 
     def frame(self, length: int) -> int:
@@ -71,49 +104,41 @@ class Search:
         unit = self.index.raster.unit
         return span(-(-start // unit), end // unit + 1)
 
-    def on_grid(self, way: Way) -> int:
+    def on_grid(self, layout: Layout) -> int:
         starts = -1
         if self.index.raster.on_grid != -1:
-            for bound in way.bounds:
+            for bound in layout.bounds:
                 starts &= moved(self.index.raster.on_grid, -bound)
         return starts
 
-    def lead(self, way: Way) -> int:
+    def lead(self, layout: Layout, hands: Hands) -> int:
         """Starts at which the lead's hands are free and her break stays possible."""
-        pieces = way.pieces(way.lead.person.id)
-        starts = _free(way.lead, pieces)
-        if not starts or not self.index.house.meal_is_hard:
-            return starts
-        if way.inside is not None:
-            bounds = way.bounds[way.inside], way.bounds[way.inside + 1]
-            return starts & way.lead.rests_inside(*bounds)
-        return starts & way.lead.rests(pieces) if pieces else starts
-
-    def assistant(self, way: Way) -> int:
-        """Starts at which the assistant's hands are free and her break stays possible."""
-        hands = way.assistant
-        if hands is None:
-            return -1
-        pieces = way.pieces(hands.person.id)
-        hard = self.index.house.meal_is_hard
-        if way.helped is None:
+        pieces, inside = layout.lead_pieces, layout.inside
+        bounds = None if inside is None else (layout.bounds[inside], layout.bounds[inside + 1])
+        key = (pieces, bounds)
+        starts = hands.memo.get(key)
+        if starts is None:
             starts = hands.works(pieces)
-            return starts & hands.rests(pieces) if hard else starts
-        floating = way.bounds[way.helped], way.bounds[way.helped + 1], way.help
-        on_grid = self.index.raster.on_grid
+            if starts and self.index.house.meal_is_hard:
+                starts &= hands.rests(pieces) if bounds is None else hands.rests_inside(*bounds)
+            hands.memo[key] = starts
+        return starts
+
+    def assistant(self, layout: Layout, hands: Hands) -> int:
+        """Starts at which the assistant's hands are free and her break stays possible."""
+        pieces, floating = layout.assistant_pieces, layout.floating
+        hard, on_grid = self.index.house.meal_is_hard, self.index.raster.on_grid
+        if floating is None:
+            starts = hands.works(pieces)
+            return starts & hands.rests(pieces) if starts and hard else starts
         if hard:
             return help_with_rest(hands, pieces, floating, on_grid)
         return help_starts(hands, pieces, floating, on_grid)
 
-    def basins(self, way: Way) -> int:
+    def basins(self, layout: Layout) -> int:
         """Starts at which some basin is free for each wash."""
         starts = -1
-        for index, work in enumerate(self.request.phases):
-            if work.place is Place.BASIN:
-                begin, end = way.bounds[index], way.bounds[index + 1]
-                starts &= moved(self.index.any_basin(end - begin), -begin)
+        for number in self.washes:
+            begin, end = layout.bounds[number], layout.bounds[number + 1]
+            starts &= moved(self.index.any_basin(end - begin), -begin)
         return starts
-
-
-def _free(hands: Hands, pieces: tuple[Piece, ...]) -> int:
-    return hands.works(pieces) if pieces else -1

@@ -107,7 +107,7 @@ def _offset(pointer: str, instant: datetime, zone: ZoneInfo, name: str) -> Itera
     again = wall.replace(tzinfo=zone).astimezone(ZoneInfo("UTC")).astimezone(zone)
     if again.replace(tzinfo=None) != wall:
         what = f"{wall:%Y-%m-%d %H:%M} does not exist in {name}: the clock skipped it"
-        if again.date() > wall.date() and _skipped(wall, zone):
+        if _skipped(wall, zone):
             what = f"the day {wall:%Y-%m-%d} does not exist in {name}: the calendar skipped it"
         yield Fault(pointer, what)
         return

@@ -73,6 +73,15 @@ def test_a_bad_setting_is_refused_with_the_pointer_to_the_field(setting, pointer
     assert set(faults(setting)) == {pointer}
 
 
+def test_a_scope_the_rule_does_not_look_at_is_told_with_what_it_looks_at():
+    told = faults(a_setting("turnaround", staff_tags=("minor",)))
+    assert told["/rules/0/scope/staff_tags"] == (
+        "turnaround looks at chair_tags, not at staff_tags"
+    )
+    told = faults(a_setting("opening-hours", staff_tags=("minor",)))
+    assert "looks at no tags" in told["/rules/0/scope/staff_tags"]
+
+
 def test_asking_for_an_unknown_rule_is_refused():
     with pytest.raises(RuleError, match="there is no rule no-mondays"):
         rule("no-mondays")

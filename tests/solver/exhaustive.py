@@ -1,8 +1,8 @@
 """The best of a tiny day by trying everything: an oracle that shares nothing with the planner.
 
-Written from the sentences of the rules alone. Times are steps of the grid from the opening; a set of
-steps is a set of ints. Every way to place one visit is listed, ways that take more hands than
-another for nothing are dropped, and all combinations are tried, best worth first.
+Written from the sentences of the rules alone. Times are steps of the grid from the opening, and
+what takes time is a set of steps. Every way to place one visit is listed, and all combinations are
+tried, the worthiest choice of visits first.
 """
 
 from __future__ import annotations

@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from litestar import Litestar, Router
+from litestar.datastructures import State
 from litestar.di import Provide
 
 from api.bodies import DocumentPlugin
@@ -13,7 +14,7 @@ from api.bootstrap import furnish, open_store
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
 from api.description.pages import PAGES
-from api.door import only_json
+from api.door import only_json, only_known_parameters
 from api.problems import HANDLERS
 from api.settings import Settings
 
@@ -38,8 +39,9 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
         plugins=[DocumentPlugin()],
         exception_handlers=HANDLERS,
-        guards=[only_json],
+        guards=[only_json, only_known_parameters],
         lifespan=[lifespan],
+        state=State({"desk": desk}),
         openapi_config=None,
         logging_config=None,
         request_max_body_size=settings.body_limit,

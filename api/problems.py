@@ -16,6 +16,7 @@ from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
 from api.bodies import BodyError
+from api.door import parameter_name
 from api.services import errors
 from schemas.dealings import OpeningTaken
 from schemas.problems import InvalidParameter, Problem
@@ -118,7 +119,7 @@ def _on_body_error(_: _AnyRequest, error: BodyError) -> Response[bytes]:
     return answer(unprocessable(error.faults))
 
 
-def _on_validation(_: _AnyRequest, error: ValidationException) -> Response[bytes]:
+def _on_validation(request: _AnyRequest, error: ValidationException) -> Response[bytes]:
     """A path, query or header parameter, or a body that is missing or null."""
     named = []
     for fault in error.extra if isinstance(error.extra, list) else []:
@@ -126,7 +127,8 @@ def _on_validation(_: _AnyRequest, error: ValidationException) -> Response[bytes
         if told == "'data'":
             # The framework's way to say that it was given no body.
             key, told = "data", "the body is missing"
-        named.append(InvalidParameter(pointer="" if key == "data" else key, detail=told[:500]))
+        pointer = "" if key == "data" else parameter_name(request.route_handler, key)
+        named.append(InvalidParameter(pointer=pointer, detail=told[:500]))
     if not named:
         named.append(_missing(error))
     return answer(_problem(422, "Some fields cannot be right.", tuple(named)))

@@ -14,12 +14,17 @@ class HealthController(Controller):
     path = "/health"
     tags = ("health",)
 
-    @get("/live", operation_id="live", summary="Is the process alive", opt=refuses(()))
+    @get("/live", operation_id="live", summary="Is the process alive", opt=refuses((422,)))
     async def live(self) -> Alive:
         """Asks nothing of the database."""
         return Alive()
 
-    @get("/ready", operation_id="ready", summary="Can the service do its work", opt=refuses((503,)))
+    @get(
+        "/ready",
+        operation_id="ready",
+        summary="Can the service do its work",
+        opt=refuses((422, 503)),
+    )
     async def ready(self, desk: NamedDependency[Desk]) -> Ready:
         """Asks the database now, and whether its tables are those of this version."""
         return await desk.health.ready()

@@ -80,4 +80,4 @@ def _told(report: R, as_csv: Callable[[R], str] | None) -> Response[Any]:
     headers = {"Vary": "Accept"}
     if as_csv is None:
         return Response(report, headers=headers)
-    return Response(as_csv(report).encode(), media_type=f"{CSV}; charset=utf-8", headers=headers)
+    return Response(as_csv(report).encode(), media_type=CSV, headers=headers)

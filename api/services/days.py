@@ -36,7 +36,8 @@ class Days:
 def _view(snapshot: Snapshot, day: date) -> DayView:
     book = snapshot.any_day_book()
     plan = snapshot.plan
-    breaks = complete_breaks(book, plan)
+    # With nobody in there is nobody whose break is missing, and no time to lay one in.
+    breaks = complete_breaks(book, plan) if book.shifts else plan.breaks
     whole = plan.model_copy(update={"breaks": breaks})
     return DayView(
         date=day,

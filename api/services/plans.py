@@ -7,6 +7,7 @@ places are written back in one transaction, and only if the book is still at tha
 from __future__ import annotations
 
 import asyncio
+import logging
 from collections.abc import Callable
 from uuid import uuid4
 
@@ -16,6 +17,7 @@ from api.services.errors import (
     BookChangedError,
     ConflictError,
     NotFoundError,
+    ServiceError,
     StoreUnavailableError,
 )
 from api.services.ports import Store
@@ -28,6 +30,7 @@ from solver.cross_check import cross_check
 from solver.errors import InputError
 from solver.plan import Progress, plan_days
 
+_log = logging.getLogger("partline.plans")
 LONGEST_QUEUE = 20
 """Plans under way or waiting; more are refused rather than kept waiting for minutes."""
 
@@ -107,6 +110,8 @@ class Plans:
         try:
             return await self._finish(run, snapshot)
         except Exception as error:  # whatever it was, the run must say so
+            if not isinstance(error, ServiceError | InputError):
+                _log.error("the plan %s failed", run.id, exc_info=error)
             failed = self._failed(run, error)
             async with self.store.writing() as unit:
                 await unit.plans.put(failed)

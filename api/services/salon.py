@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from api.services.errors import NotFoundError, NotSetUpError
+from api.services.errors import ConflictError, NotFoundError, NotSetUpError
 from api.services.ports import Store, UnitOfWork, Versioned
 from api.services.versions import Expectation
 from schemas.salon import Salon
@@ -30,7 +30,12 @@ class SalonService:
         return found
 
     async def put(self, salon: Salon, seen: Expectation) -> Versioned[Salon]:
+        """Raises ConflictError where the zone would change under a rota that is there."""
         async with self.store.writing() as unit:
             there = await unit.salon()
             seen.require(there.version if there else 0)
+            moved = there is not None and there.document.zone != salon.zone
+            # Windows on record carry the old offsets, and days begin at another minute.
+            if moved and await unit.shifts.page(limit=1):
+                raise ConflictError("the zone cannot change any more: there is a rota in it")
             return Versioned(salon, await unit.put_salon(salon))

@@ -38,10 +38,11 @@ _WANTED = {
 }
 _TIMES = (("09:00", "19:00"), ("09:00", "14:30"), ("12:00", "19:00"))
 _PREFERENCE = {"knotless-medium": ("ada", "bisi", "chika"), "box-medium": ("dara", "efe")}
-CALLS_A_DAY = 13
+CALLS_A_DAY = (13, 10)
+"""In the first week and in the second, which still has more room."""
 WAITING_DAY = 2
 """The Wednesday of the first week: most of its clients wait for the planner."""
-_BOOKED_ON_WAITING_DAY, _CALLS_ON_WAITING_DAY = 4, 9
+_BOOKED_ON_WAITING_DAY, _CALLS_ON_WAITING_DAY = 3, 11
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def calls(first: date, seed: int) -> Iterator[Call]:
         if day.isoweekday() not in OPEN_WEEKDAYS:
             continue
         waiting_day = index == WAITING_DAY
-        count = _CALLS_ON_WAITING_DAY if waiting_day else CALLS_A_DAY
+        count = _CALLS_ON_WAITING_DAY if waiting_day else CALLS_A_DAY[index // 7]
         wanted = dice.choices(list(_WANTED), list(_WANTED.values()), k=count)
         for call, menu in enumerate(sorted(wanted, key=lambda menu: menu not in LONG_INSTALLS)):
             long = menu in LONG_INSTALLS

@@ -24,13 +24,13 @@ HONEY = Material(
 
 _PACKS = {
     # material: grams in a pack, packs on the shelf, packs on order and the day they come
-    "fill-kinky-black-20": (82, 60, 0, 0),
-    "fill-kinky-black-26": (82, 120, 90, 8),
-    "fill-kinky-black-30": (82, 45, 0, 0),
+    "fill-kinky-black-20": (82, 66, 0, 0),
+    "fill-kinky-black-26": (82, 124, 90, 8),
+    "fill-kinky-black-30": (82, 54, 0, 0),
     "fill-kinky-brown-20": (82, 20, 24, 5),
     "fill-wavy-black-20": (82, 14, 0, 0),
     "fill-wavy-black-26": (82, 50, 40, 10),
-    "bulk-wavy-black-18": (100, 8, 12, 4),
+    "bulk-wavy-black-18": (100, 10, 14, 4),
     "bulk-wavy-brown-18": (100, 10, 0, 0),
     "weft-straight-black-18": (100, 12, 10, 7),
     HONEY.id: (82, 14, 0, 0),

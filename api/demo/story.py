@@ -33,7 +33,7 @@ from api.demo.shelf import HONEY, stock
 from api.demo.studio import CHAIRS, DAYS, SALON, STAFF, shifts, window
 from schemas.booking import Request
 from schemas.dealings import NewBooking
-from schemas.openings import OpeningsQuestion, Wish
+from schemas.openings import Opening, OpeningsQuestion, Wish
 from schemas.runs import PlanOrder
 from schemas.style import MenuEntry
 from schemas.takeoff import TakeOffRequest
@@ -159,7 +159,7 @@ def show_take_off(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
 
 def show_openings(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
     outlet.show(*_chapter(2, "Openings: when can it be done", "POST /v1/openings"))
-    days = [tale.first + timedelta(days=WAITING_DAY + index) for index in range(3)]
+    days = [tale.first + timedelta(days=index) for index in range(WAITING_DAY, DAYS)]
     request = _request(
         _VISIT,
         _CLIENT,
@@ -170,12 +170,19 @@ def show_openings(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
     outlet.show(*openings_tables(answer, tale.names))
     if not answer.openings:
         return
-    helped = [index for index, one in enumerate(answer.openings) if one.assistant is not None]
-    number = helped[0] if helped else 0
-    record = desk.book(NewBooking(request=request, opening=answer.openings[number]))
+    number = min(range(len(answer.openings)), key=lambda n: _less_liked(answer.openings[n], tale))
+    opening = answer.openings[number]
+    record = desk.book(NewBooking(request=request, opening=opening))
     tale.booked += 1
-    words = f"{_CLIENT} takes number {number + 1}" + (", with an assistant." if helped else ".")
-    outlet.show(Text(f"{words} POST /v1/bookings: {record.status.value}."))
+    helped = "" if opening.assistant is None else ", with an assistant"
+    words = f"{_CLIENT} takes number {number + 1}{helped}. POST /v1/bookings"
+    outlet.show(Text(f"{words}: {record.status.value}."))
+
+
+def _less_liked(opening: Opening, tale: Tale) -> tuple[bool, bool]:
+    """She comes on the day that is planned next if she can, and with an assistant."""
+    day = opening.start.astimezone(tale.names.zone).date()
+    return day != tale.first + timedelta(days=WAITING_DAY), opening.assistant is None
 
 
 def show_plan(outlet: Outlet, desk: FrontDesk, tale: Tale, seed: int, seconds: float) -> None:

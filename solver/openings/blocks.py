@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from schemas.booking import Booking, BookingStatus, Request
+from schemas.booking import Booking, BookingStatus
 from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedBreak, PlannedVisit
+from schemas.plan import Plan, PlannedBreak
 from schemas.resources import Shift
 from schemas.windows import TimeWindow
 
@@ -56,21 +56,13 @@ def blocks_of(day_book: DayBook) -> tuple[Block, ...]:
 
 
 def day_of(
-    day_book: DayBook,
-    block: Block,
-    breaks: tuple[PlannedBreak, ...],
-    *more: PlannedVisit,
-    request: Request | None = None,
+    day_book: DayBook, block: Block, breaks: tuple[PlannedBreak, ...]
 ) -> tuple[DayBook, Plan]:
-    """The part of the book that `block` touches, and its plan: placed bookings and `more`.
+    """The part of the book that `block` touches, and its plan as the book stands, with `breaks`.
 
-    Bookings without a place count where they are promised; tentative ones are then declined. A
-    `request` takes the place of a booking of the same id.
+    Bookings without a place count where they are promised; tentative ones are then declined.
     """
-    own_id = None if request is None else request.id
-    bookings = tuple(
-        booking for booking in day_book.bookings if booking.id != own_id and _in(booking, block)
-    )
+    bookings = tuple(booking for booking in day_book.bookings if _in(booking, block))
     declined = tuple(
         booking.id
         for booking in bookings
@@ -87,12 +79,12 @@ def day_of(
             "shifts": block.shifts,
             "closures": tuple(c for c in day_book.closures if block.touches(c.window)),
             "bookings": bookings,
-            "requests": () if request is None else (request,),
+            "requests": (),
             "breaks": (),
         }
     )
     own = tuple(each for each in breaks if block.touches(each.window))
-    return book, Plan(visits=(*visits, *more), breaks=own, declined=declined)
+    return book, Plan(visits=visits, breaks=own, declined=declined)
 
 
 def _in(booking: Booking, block: Block) -> bool:

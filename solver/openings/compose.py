@@ -13,7 +13,6 @@ from schemas.booking import Request
 from schemas.plan import BreakKind, Help, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.work import Place
 from solver.bits import slots, span
-from solver.openings.blocks import Block
 from solver.openings.crews import Way
 from solver.openings.hands import Hands
 from solver.openings.helping import helps
@@ -78,14 +77,12 @@ def compose(
 def _with_breaks(
     index: BookIndex, visit: PlannedVisit, way: Way, start: int, *rests: _Rest
 ) -> Composed:
-    block = block_at(index, start)
+    number = block_at(index, start)
     crew = (visit.lead, *visit.assistants)
     gone = [rest.gone for rest in rests if rest.gone is not None]
     new = [rest.new for rest in rests if rest.new is not None]
     stay = [
-        each
-        for each in index.breaks
-        if each.staff in crew and each not in gone and block.touches(each.window)
+        each for each in index.days[number][1].breaks if each.staff in crew and each not in gone
     ]
     people = (way.lead, way.assistant)
     missed = tuple(
@@ -97,12 +94,12 @@ def _with_breaks(
     return Composed(visit, breaks, tuple(new), missed)
 
 
-def block_at(index: BookIndex, slot: int) -> Block:
-    """The block in whose opening hours `slot` lies. Raises LookupError where there is none."""
+def block_at(index: BookIndex, slot: int) -> int:
+    """Which block's opening hours `slot` lies in. Raises LookupError where there is none."""
     instant = index.raster.instant(slot)
-    for block in index.blocks:
+    for number, block in enumerate(index.blocks):
         if any(window.start <= instant < window.end for window in block.windows):
-            return block
+            return number
     raise LookupError(f"slot {slot} lies outside all opening hours")
 
 

@@ -7,7 +7,7 @@ import hashlib
 from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
-from solver.checker import check
+from solver.checker import hard_findings
 from solver.errors import DayBookError, Fault
 from solver.openings.compose import Composed, block_at, compose
 from solver.openings.crews import needs_chair
@@ -17,7 +17,7 @@ from solver.openings.obstacles import obstacles
 from solver.openings.places import shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.reasons import reasons
-from solver.openings.sale import OpeningRejectedError, plan_with
+from solver.openings.sale import OpeningRejectedError, added
 from solver.openings.search import Search
 from solver.takeoff.work import with_work
 
@@ -40,6 +40,7 @@ def find_openings(
         index = BookIndex.of(day_book)
     request = _worked(day_book, question.request)
     search = Search(index, request)
+    index.trim()
     found = list(shortest_places(search))
     starts = 0
     for _, bits in found:
@@ -86,16 +87,8 @@ def _opening(index: BookIndex, ranking: Ranking, candidate: Candidate) -> Openin
 
 
 def _checked(index: BookIndex, request: Request, composed: Composed, start: int) -> None:
-    block = block_at(index, start)
-    day, plan = plan_with(
-        index.day_book,
-        block,
-        request,
-        composed.visit,
-        breaks=index.breaks,
-        own=composed.breaks,
-    )
-    hard = [finding for finding in check(day, plan) if finding.hard]
+    day = index.days[block_at(index, start)]
+    hard = hard_findings(*added(day, request, composed.visit, composed.breaks))
     if hard:
         raise OpeningRejectedError(f"{hard[0].rule}: {hard[0].detail}")
 

@@ -27,11 +27,14 @@ NAME = 60
 
 @dataclass(frozen=True)
 class Cost:
-    """Minutes a place costs the book, and why."""
+    """What a place costs the book, in minutes."""
 
     minutes: int
     chair: str | None
-    reasons: tuple[str, ...]
+    wasted: int
+    """Minutes of holes it leaves on the chair that no known visit fits."""
+    idle: int
+    """The same in the lead's day."""
 
 
 @dataclass
@@ -53,30 +56,26 @@ class Harm:
             if chair is None or self.index.chair_runs(chair, way.layout.length) >> start & 1
         ]
         chair_cost, wasted, chair = min(options, key=lambda option: option[0])
-        lead_cost, idle = self._lead(way, start)
+        idle = self._lead(way, start)
         rare = self.scarce.get(way.lead.person.id)
         scarce = 0 if rare is None else round(SCARCE_SHARE * self._minutes(way.layout.length))
         helping = round(ASSISTANT_SHARE * self._minutes(_assistant_slots(way)))
-        return Cost(
-            minutes=chair_cost + lead_cost + scarce + helping,
-            chair=chair,
-            reasons=tuple(self._reasons(way, chair, wasted, idle, rare)),
-        )
+        return Cost(chair_cost + idle + scarce + helping, chair, wasted, idle)
 
-    def _reasons(
-        self, way: Way, chair: str | None, wasted: int, idle: int, rare: str | None
-    ) -> list[str]:
+    def reasons(self, way: Way, cost: Cost) -> list[str]:
+        """The sentences of a cost."""
         reasons = []
-        if chair is not None:
-            name = short(self.chair_names[chair])
+        if cost.chair is not None:
+            name = short(self.chair_by_id[cost.chair].name)
             reasons.append(
-                f"Leaves {wasted} minutes on {name} that no visit we know of fits."
-                if wasted
+                f"Leaves {cost.wasted} minutes on {name} that no visit we know of fits."
+                if cost.wasted
                 else f"Leaves no hole on {name} that is too short to sell."
             )
         who = short(way.lead.person.name)
-        if idle:
-            reasons.append(f"Leaves {who} {idle} minutes that no visit we know of fits.")
+        if cost.idle:
+            reasons.append(f"Leaves {who} {cost.idle} minutes that no visit we know of fits.")
+        rare = self.scarce.get(way.lead.person.id)
         if rare is not None:
             reasons.append(f"Uses {who}, the only lead for {rare}, which this visit does not need.")
         return reasons
@@ -87,14 +86,14 @@ class Harm:
             return 0, 0
         key = (chair, start, end)
         if key not in self.memo:
-            free = self.index.chairs[chair] & self.open
-            clean = self.index.house.turnaround(self.chair_by_id[chair])
+            free, clean = self.chair_facts[chair]
             before, after = (self._minutes(gap) for gap in _gaps(free, start, end))
             wasted = self._wasted(before - clean, before) + self._wasted(after - clean, after)
             self.memo[key] = wasted + (SPLIT if before and after else 0), wasted
         return self.memo[key]
 
-    def _lead(self, way: Way, start: int) -> tuple[int, int]:
+    def _lead(self, way: Way, start: int) -> int:
+        """Minutes of holes in the lead's day."""
         pieces = way.layout.lead_pieces
         first, last = start + pieces[0][0], start + pieces[-1][1]
         key = (way.lead.person.id, first, last)
@@ -102,7 +101,7 @@ class Harm:
             before, after = (self._minutes(gap) for gap in _gaps(way.lead.free, first, last))
             idle = self._wasted(before, before) + self._wasted(after, after)
             self.memo[key] = idle, idle
-        return self.memo[key]
+        return self.memo[key][0]
 
     def _wasted(self, usable: int, gap: int) -> int:
         return gap if usable < self.shortest else 0
@@ -111,16 +110,18 @@ class Harm:
         return slots * self.index.raster.unit
 
     @cached_property
-    def open(self) -> int:
-        return self.index.open.union
+    def chair_facts(self) -> dict[str, tuple[int, int]]:
+        """By chair, when a client may sit there, and the minutes of cleaning between two."""
+        open_, house = self.index.open.union, self.index.house
+        return {
+            chair: (self.index.chairs[chair] & open_, house.turnaround(self.chair_by_id[chair]))
+            for chair in self.chairs
+            if chair is not None
+        }
 
     @cached_property
     def chair_by_id(self) -> dict[str, Chair]:
         return {chair.id: chair for chair in self.index.day_book.chairs}
-
-    @cached_property
-    def chair_names(self) -> dict[str, str]:
-        return {chair.id: chair.name for chair in self.index.day_book.chairs}
 
     @cached_property
     def shortest(self) -> int:

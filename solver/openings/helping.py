@@ -54,8 +54,6 @@ def _help_with_rest(hands: Hands, pieces: tuple[Piece, ...], help_: Float, on_gr
         apart |= moved(hands.easy | hands.early, -before[0][0])
     if after:
         apart |= moved(hands.late, -after[-1][1])
-        if not before:
-            apart |= moved(hands.easy, -after[0][0])
     for side in (before, after):
         for (_, b), (a, _) in pairwise(side):
             apart |= within(hands.places, b, a - hands.meal)

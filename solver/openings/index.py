@@ -16,6 +16,7 @@ from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.resources import Chair, Shift
 from schemas.rules import Finding
+from schemas.work import PhaseWork
 from solver.bits import runs, span
 from solver.checker import check
 from solver.openings.blocks import Block, blocks_of, day_of
@@ -23,9 +24,15 @@ from solver.openings.breaks import complete_breaks
 from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.layers import Layers
+from solver.openings.layouts import Ability, Layout, layouts
 from solver.openings.meals import shift_meals, work_of
 from solver.openings.raster import Raster
 from solver.takeoff.work import with_work
+
+MEMO_BYTES = 48_000_000
+"""About how much the index may remember of what it was asked."""
+MOST_STYLES = 500
+"""Phases and abilities whose layouts are kept; a salon's menu has fewer styles in a day's use."""
 
 
 @dataclass(frozen=True)
@@ -42,11 +49,13 @@ class BookIndex:
     """By chair in use, the slots a new client may sit there (turnaround regarded)."""
     basins: dict[str, int]
     hands: dict[str, tuple[Hands, ...]]
-    breaks: tuple[PlannedBreak, ...]
-    """The book's breaks and those its shifts owe."""
+    days: tuple[tuple[DayBook, Plan], ...]
+    """By block, its part of the book and its plan as they stand, breaks owed completed."""
     trouble: tuple[tuple[int, Finding], ...]
     """Blocks (as slots) in which the book as it stands breaks a hard rule, and one breach."""
     memo: dict[object, int] = field(default_factory=dict, compare=False)
+    styles: dict[object, list[Layout]] = field(default_factory=dict, compare=False)
+    """Layouts of the phases and abilities asked about of late."""
 
     @classmethod
     def of(cls, day_book: DayBook) -> BookIndex:
@@ -55,6 +64,7 @@ class BookIndex:
         raster, house, blocks = Raster.of(book), House.of(book), blocks_of(book)
         visits = placed_visits(book)
         breaks = complete_breaks(book, Plan(visits=visits, breaks=book.breaks))
+        days = tuple(day_of(book, block, breaks) for block in blocks)
         return cls(
             day_book=book,
             raster=raster,
@@ -68,9 +78,29 @@ class BookIndex:
             },
             basins=_basins(book, visits, raster),
             hands=_hands(book, visits, blocks, raster, house),
-            breaks=breaks,
-            trouble=tuple(_trouble(book, blocks, breaks, raster)),
+            days=days,
+            trouble=tuple(_trouble(blocks, days, raster)),
         )
+
+    def layouts(
+        self, works: tuple[PhaseWork, ...], lead: Ability, assistant: Ability | None
+    ) -> list[Layout]:
+        """The layouts of these phases for such a crew, the shortest first."""
+        key = (works, lead, assistant)
+        if key not in self.styles:
+            if len(self.styles) >= MOST_STYLES:
+                self.styles.clear()
+            self.styles[key] = layouts(works, lead, assistant, self.raster.step)
+        return self.styles[key]
+
+    def trim(self) -> None:
+        """Forget what was asked once it has grown past `MEMO_BYTES`."""
+        everyone = [each for own in self.hands.values() for each in own]
+        memos = [self.memo, *(each.memo for each in everyone)]
+        # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
+        if sum(map(len, memos)) * (self.raster.slots // 8 + 300) > MEMO_BYTES:
+            for memo in memos:
+                memo.clear()
 
     def chair_runs(self, chair: str, length: int) -> int:
         """The slots from which `chair` is free for `length` slots on end."""
@@ -199,9 +229,9 @@ def _hands(
 
 
 def _trouble(
-    day_book: DayBook, blocks: tuple[Block, ...], breaks: tuple[PlannedBreak, ...], raster: Raster
+    blocks: tuple[Block, ...], days: tuple[tuple[DayBook, Plan], ...], raster: Raster
 ) -> Iterator[tuple[int, Finding]]:
-    for block in blocks:
-        hard = [finding for finding in check(*day_of(day_book, block, breaks)) if finding.hard]
+    for block, day in zip(blocks, days, strict=True):
+        hard = [finding for finding in check(*day) if finding.hard]
         if hard:
             yield raster.taken(block.windows), hard[0]

@@ -122,8 +122,6 @@ def _layouts(
                 if not led or not assistant.helps[number]:
                     continue
                 for length, help_ in _helped(lengths[number], assistant.rate, step):
-                    if inside == number and length < lead.meal:
-                        continue
                     shorter = [*lengths[:number], length, *lengths[number + 1 :]]
                     yield Layout(by_lead, _bounds(shorter), number, help_, inside)
 

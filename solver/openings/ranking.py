@@ -24,7 +24,7 @@ DAY_WAITED = {Wish.SOONEST: 45, Wish.EARLY_FINISH: 10, Wish.SHORTEST: 10}
 """Minutes a client would give for a place a day earlier, by what matters most to her."""
 ALIKE = {"day": 40, "lead": 15, "crew": 10, "half": 5}
 """Minutes a place is put back for each choice already offered with the same."""
-KINDS_WEIGHED = 40
+KINDS_WEIGHED = 8
 """Kinds looked at closely for each place offered, in the order of what the client wants."""
 APART = 60
 """Minutes between two starts that are offered although they are of one kind."""

@@ -24,7 +24,7 @@ def reasons(ranking: Ranking, candidate: Candidate, composed: Composed) -> tuple
         f"{short(ranking.names[person])} is left without the meal break the house would give."
         for person in composed.missed
     )
-    return (*said, *candidate.cost.reasons)
+    return (*said, *ranking.harm.reasons(candidate.way, candidate.cost))
 
 
 def _wish(ranking: Ranking, candidate: Candidate, composed: Composed) -> str:

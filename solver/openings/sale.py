@@ -9,7 +9,7 @@ from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.rules import Finding
 from solver.checker import check
 from solver.errors import PartlineError
-from solver.openings.blocks import Block, blocks_of, day_of
+from solver.openings.blocks import blocks_of, day_of
 from solver.openings.breaks import complete_breaks
 from solver.openings.index import placed_visits
 
@@ -35,22 +35,34 @@ def sold(day_book: DayBook, request: Request, opening: Opening) -> tuple[DayBook
     if block is None:
         raise LookupError("the opening lies outside all opening hours")
     others = complete_breaks(day_book, Plan(visits=placed_visits(day_book), breaks=day_book.breaks))
-    return plan_with(day_book, block, request, opening.visit, breaks=others, own=opening.breaks)
+    return added(day_of(day_book, block, others), request, opening.visit, opening.breaks)
 
 
-def plan_with(
-    day_book: DayBook,
-    block: Block,
-    request: Request,
-    visit: PlannedVisit,
-    *,
-    breaks: tuple[PlannedBreak, ...],
-    own: tuple[PlannedBreak, ...],
+def added(
+    day: tuple[DayBook, Plan], request: Request, visit: PlannedVisit, own: tuple[PlannedBreak, ...]
 ) -> tuple[DayBook, Plan]:
-    """The block with `visit` in it: the book's `breaks`, those of the crew replaced by `own`."""
+    """A block's `day` (see `day_of`) with `visit` in it, its crew's breaks replaced by `own`.
+
+    The request takes the place of a booking of the same id that has no place yet.
+    """
+    book, plan = day
     crew = {visit.lead, *visit.assistants}
-    others = (each for each in breaks if each.staff not in crew or not block.touches(each.window))
-    return day_of(day_book, block, (*others, *own), visit, request=request)
+    others = (each for each in plan.breaks if each.staff not in crew)
+    return (
+        book.model_copy(
+            update={
+                "bookings": tuple(each for each in book.bookings if each.id != request.id),
+                "requests": (request,),
+            }
+        ),
+        plan.model_copy(
+            update={
+                "visits": (*plan.visits, visit),
+                "breaks": (*others, *own),
+                "declined": tuple(each for each in plan.declined if each != request.id),
+            }
+        ),
+    )
 
 
 def hard_findings_of(day_book: DayBook, request: Request, opening: Opening) -> tuple[Finding, ...]:

@@ -12,7 +12,7 @@ from solver.openings.hands import Hands
 from solver.openings.helping import help_starts, help_with_rest
 from solver.openings.index import BookIndex
 from solver.openings.layers import Layers
-from solver.openings.layouts import Ability, Layout, layouts
+from solver.openings.layouts import Ability, Layout
 
 
 @dataclass
@@ -23,7 +23,6 @@ class Search:
     request: Request
     windows: Layers = field(init=False)
     memo: dict[object, int] = field(default_factory=dict)
-    known: dict[tuple[Ability, Ability | None], list[Layout]] = field(default_factory=dict)
     able: dict[tuple[bool, int], Ability] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -36,10 +35,8 @@ class Search:
 
     def layouts(self, lead: Hands, assistant: Hands | None) -> list[Layout]:
         """The layouts for this crew, the shortest first."""
-        crew = self.ability(lead), None if assistant is None else self.ability(assistant, False)
-        if crew not in self.known:
-            self.known[crew] = layouts(self.request.phases, *crew, self.index.raster.step)
-        return self.known[crew]
+        helper = None if assistant is None else self.ability(assistant, False)
+        return self.index.layouts(self.request.phases, self.ability(lead), helper)
 
     def ability(self, hands: Hands, leads: bool = True) -> Ability:
         """What a person can do as the visit's lead, or else as its assistant."""

@@ -17,7 +17,7 @@ from solver.openings import BookIndex, find_openings
 from solver.openings.compose import block_at, compose
 from solver.openings.crews import Way, needs_chair
 from solver.openings.places import every_place, shortest_places
-from solver.openings.sale import plan_with
+from solver.openings.sale import added
 from solver.openings.search import Search
 from tests.solver.openings.brute_force import PlaceKey, brute_force
 from tests.solver.openings.small_books import Small, small
@@ -64,15 +64,9 @@ def test_every_place_written_out_passes_the_checker(seed: int) -> None:
         for chair, bits in seats(search, way, starts):
             for slot in slots(bits):
                 made = compose(index, search.request, way, slot, chair)
-                day, plan = plan_with(
-                    index.day_book,
-                    block_at(index, slot),
-                    search.request,
-                    made.visit,
-                    breaks=index.breaks,
-                    own=made.breaks,
-                )
-                assert hard_findings(day, plan) == ()
+                day = index.days[block_at(index, slot)]
+                sale = added(day, search.request, made.visit, made.breaks)
+                assert hard_findings(*sale) == ()
 
 
 def by_kind(found: Iterator[tuple[Way, int]]) -> dict[tuple[str, bool], int]:

@@ -135,6 +135,29 @@ def test_a_break_between_duties_moves_and_the_answer_says_so() -> None:
     assert any(reason.startswith("Lead-1 eats from 14:00") for reason in opening.reasons)
 
 
+def test_a_break_that_meets_no_new_work_stays_where_it_is() -> None:
+    given = a_meal("11:05", "11:35")
+    answer = ask(
+        a_day_book(breaks=(given,), rules=(MEAL,)),
+        limit=1,
+        phases=(a_phase(minutes=240),),
+        windows=(a_window("12:00", "18:00"),),
+    )
+    assert answer.openings[0].breaks == (given,)
+
+
+def test_an_index_that_remembers_too_much_forgets_and_answers_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    index = BookIndex.of(week())
+    question = OpeningsQuestion(request=a_request(phases=(a_shared_phase(240),)))
+    first = find_openings(index.day_book, question, index=index)
+    monkeypatch.setattr("solver.openings.index.MEMO_BYTES", 0)
+    index.trim()
+    assert not index.memo
+    assert find_openings(index.day_book, question, index=index) == first
+
+
 def test_a_second_good_break_of_a_shift_stays_where_it_is() -> None:
     meals = (a_meal("11:00", "11:30"), a_meal("13:00", "13:30"))
     book = a_day_book(breaks=meals, rules=(MEAL,))

@@ -9,7 +9,7 @@ from litestar import Litestar, Router
 from litestar.datastructures import State
 from litestar.di import Provide
 
-from api.bodies import DocumentPlugin
+from api.bodies import BoundedRequest, DocumentPlugin
 from api.bootstrap import furnish, open_store
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
@@ -38,6 +38,7 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         route_handlers=[Router("/v1", route_handlers=list(ROUTES)), *PAGES],
         dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
         plugins=[DocumentPlugin()],
+        request_class=BoundedRequest,
         exception_handlers=HANDLERS,
         guards=[only_json, only_known_parameters],
         lifespan=[lifespan],

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from litestar import Request
+from litestar.exceptions import ClientException
 from litestar.plugins.pydantic import PydanticInitPlugin
 from pydantic import BaseModel, ValidationError
 
@@ -21,6 +23,16 @@ class BodyError(Exception):
     def __init__(self, found: tuple[Fault, ...]) -> None:
         self.faults = found[:MOST_FAULTS]
         super().__init__(f"{len(found)} faults")
+
+
+class BoundedRequest(Request[Any, Any, Any]):
+    """A request whose body may not be nested without end."""
+
+    async def json(self) -> Any:
+        try:
+            return await super().json()
+        except RecursionError as too_deep:
+            raise ClientException("nested too deeply") from too_deep
 
 
 def _is_document(kind: Any) -> bool:

@@ -1,0 +1,274 @@
+"""Wrong input of many kinds to every path: the field is named, and nothing is kept."""
+
+from __future__ import annotations
+
+import copy
+import json
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from api.description.document import describe
+from tests.api.studio_kit import SALON, Client, an_install, body
+from tests.builders import a_chair, a_closure, a_lead, a_shift
+
+pytestmark = pytest.mark.anyio
+
+STYLE = {"name": "Knotless", "technique": "knotless", "size": "medium", "length_cm": 60}
+ENTRY = {"id": "knotless", "style": STYLE, "price": 18000, "currency": "EUR"}
+SHIFT = body(a_shift("lead-1", "18:00", "19:00"))
+CLOSURE = {"id": "broken", **body(a_closure("12:00", "13:00"))}
+
+# method, path, a good body, pointer to a name in it, pointer to a number in it (or none)
+OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
+    "putSalon": ("PUT", "/v1/salon", SALON, "/name", "/hours/0/weekday"),
+    "addStyle": ("POST", "/v1/styles", ENTRY, "/id", "/price"),
+    "replaceStyle": ("PUT", "/v1/styles/knotless", ENTRY, "/id", "/price"),
+    "takeOff": ("POST", "/v1/take-offs", {"style": STYLE}, "/style/technique", "/style/length_cm"),
+    "addChair": ("POST", "/v1/chairs", body(a_chair("chair-3")), "/id", None),
+    "replaceChair": ("PUT", "/v1/chairs/chair-1", body(a_chair("chair-1")), "/id", None),
+    "closeChair": ("POST", "/v1/chairs/chair-1/closures", CLOSURE, "/id", None),
+    "addStaff": ("POST", "/v1/staff", body(a_lead("lead-3")), "/id", "/pace"),
+    "replaceStaff": ("PUT", "/v1/staff/lead-1", body(a_lead("lead-1")), "/id", "/pace"),
+    "addShift": ("POST", "/v1/staff/lead-1/shifts", SHIFT, "/id", None),
+    "replaceShift": ("PUT", "/v1/staff/lead-1/shifts/some", SHIFT | {"id": "some"}, "/id", None),
+    "setRule": (
+        "PUT",
+        "/v1/rules/turnaround",
+        {"code": "turnaround", "weight": 2},
+        "/code",
+        "/weight",
+    ),
+    "findOpenings": (
+        *("POST", "/v1/openings", {"request": an_install("one"), "limit": 3}),
+        *("/request/id", "/limit"),
+    ),
+    "createBooking": (
+        *("POST", "/v1/bookings", {"request": an_install("one")}),
+        *("/request/id", "/request/max_assistants"),
+    ),
+    "changeBooking": (
+        *("PATCH", "/v1/bookings/one", {"client": "Somebody", "tolerance": 15}),
+        *("/client", "/tolerance"),
+    ),
+    "makePlan": (
+        *("POST", "/v1/plans", {"first": "2026-12-01", "last": "2026-12-01", "seed": 1}),
+        *("/first", "/seed"),
+    ),
+    "setHairStock": (
+        *("PUT", "/v1/hair-stock/fill-kinky-black-26"),
+        *({"on_hand_grams": 100, "on_order": [{"grams": 1, "arrives": "2026-12-04"}]},),
+        *("/on_order/0/arrives", "/on_hand_grams"),
+    ),
+}
+PARAMETERS = [pytest.param(*each, id=name) for name, each in OPERATIONS.items()]
+
+
+def _changed(document: dict[str, Any], pointer: str, value: Any) -> dict[str, Any]:
+    changed = copy.deepcopy(document)
+    here: Any = changed
+    *parts, last = pointer.strip("/").split("/")
+    for part in parts:
+        here = here[int(part) if isinstance(here, list) else part]
+    here[int(last) if isinstance(here, list) else last] = value
+    return changed
+
+
+def _wrong(
+    document: dict[str, Any], name: str, number: str | None
+) -> Iterator[tuple[str, Any, str]]:
+    """What is wrong, the body, and the pointer that the answer must name."""
+    yield "a field nobody knows", document | {"colour": "red"}, "/colour"
+    yield "NUL in a name", _changed(document, name, "a\x00b"), name
+    yield "a name that is a number", _changed(document, name, 7), name
+    yield "a name that is far too long", _changed(document, name, "a" * 5000), name
+    yield "an empty name", _changed(document, name, ""), name
+    yield "a name that is null", _changed(document, name, None), name
+    yield "a list for a name", _changed(document, name, ["a"]), name
+    yield "a list for the body", [document], ""
+    yield "text for the body", "hello", ""
+    if number is not None:
+        yield "a number as text", _changed(document, number, "7"), number
+        yield "true for a number", _changed(document, number, True), number
+        yield "a huge number", _changed(document, number, 10**18), number
+        yield "a negative number", _changed(document, number, -1), number
+
+
+def _contents(folder: Path) -> dict[str, list[tuple[Any, ...]]]:
+    connection = sqlite3.connect(folder / "book.db")
+    names = [
+        row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type='table'")
+    ]
+    told = {name: connection.execute(f"SELECT * FROM {name}").fetchall() for name in names}  # noqa: S608
+    connection.close()
+    return told
+
+
+@pytest.mark.parametrize(("method", "path", "good", "name", "number"), PARAMETERS)
+async def test_wrong_fields_are_named_and_nothing_is_kept(
+    *,
+    studio: Client,
+    tmp_path: Path,
+    method: str,
+    path: str,
+    good: dict[str, Any],
+    name: str,
+    number: str | None,
+) -> None:
+    before = _contents(tmp_path)
+    kinds = 0
+    for what, wrong, pointer in _wrong(good, name, number):
+        if what == "a name that is null" and path == "/v1/bookings/one":
+            continue  # There, null says that nothing is to change.
+        answer = await studio.request(method, path, json=wrong)
+        assert answer.status_code == 422, f"{what}: {answer.status_code} {answer.text[:300]}"
+        assert answer.headers["content-type"] == "application/problem+json", what
+        named = [error["pointer"] for error in answer.json()["errors"]]
+        assert pointer in named, f"{what}: {named}"
+        assert "a\x00b" not in answer.text
+        assert "a" * 300 not in answer.text
+        kinds += 1
+    assert kinds >= 8
+    assert _contents(tmp_path) == before
+
+
+@pytest.mark.parametrize(("method", "path", "good", "name", "number"), PARAMETERS)
+async def test_wrong_bodies_are_told_apart_and_nothing_is_kept(
+    *,
+    studio: Client,
+    tmp_path: Path,
+    method: str,
+    path: str,
+    good: dict[str, Any],
+    name: str,
+    number: str | None,
+) -> None:
+    before = _contents(tmp_path)
+    text = json.dumps(good)
+    surrogate = json.dumps(_changed(good, name, "\ud800")).encode()
+    as_json = {"Content-Type": "application/json"}
+    cases: list[tuple[str, bytes, dict[str, str], int]] = [
+        ("half a body", text[: len(text) // 2].encode(), as_json, 400),
+        ("no JSON at all", b"\xff\xfe\x00", as_json, 400),
+        ("NaN", b'{"a": NaN}', as_json, 400),
+        ("a lone surrogate", surrogate, as_json, 400),
+        ("nothing", b"", as_json, 422),
+        ("null", b"null", as_json, 422),
+        ("a form", b"a=b", {"Content-Type": "application/x-www-form-urlencoded"}, 415),
+        ("XML", b"<a/>", {"Content-Type": "application/xml"}, 415),
+        ("far too much", b'{"a": "' + b"a" * 1_000_001 + b'"}', as_json, 413),
+    ]
+    for what, content, headers, status in cases:
+        answer = await studio.request(method, path, content=content, headers=headers)
+        assert answer.status_code == status, f"{what}: {answer.status_code} {answer.text[:300]}"
+        assert answer.headers["content-type"] == "application/problem+json", what
+        assert answer.json()["status"] == status, what
+    deep = b"[" * 100_000 + b"]" * 100_000
+    answer = await studio.request(method, path, content=deep, headers=as_json)
+    assert answer.status_code == 400
+    assert _contents(tmp_path) == before
+
+
+def test_every_operation_with_a_body_is_tried_here() -> None:
+    with_body = {
+        operation["operationId"]
+        for path in describe()["paths"].values()
+        for operation in path.values()
+        if "requestBody" in operation
+    }
+    assert with_body == set(OPERATIONS)
+
+
+@pytest.mark.parametrize(
+    "name", ["UPPER", "a%00b", "a" * 65, "%ED%A0%80", "-a", "a_b", "a%2Fb", "..", "%F0%9F%92%87"]
+)
+@pytest.mark.parametrize(
+    "path", ["/v1/chairs/{}", "/v1/bookings/{}", "/v1/plans/{}", "/v1/days/{}", "/v1/rules/{}"]
+)
+async def test_a_name_that_cannot_be_is_refused(studio: Client, path: str, name: str) -> None:
+    answer = await studio.get(path.format(name))
+    assert answer.status_code in {404, 422}
+    assert answer.headers["content-type"] == "application/problem+json"
+
+
+@pytest.mark.parametrize(
+    "date", ["0001-01-01", "9999-12-31", "2026-02-30", "2026-13-01", "20261201"]
+)
+async def test_a_date_that_is_out_of_reach_is_refused(studio: Client, date: str) -> None:
+    answer = await studio.get(f"/v1/days/{date}")
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "date"
+
+
+@pytest.mark.parametrize(
+    ("start", "end"),
+    [
+        ("0001-01-01T00:00:00Z", "0001-01-02T00:00:00Z"),
+        ("9999-12-31T00:00:00Z", "9999-12-31T23:00:00Z"),
+        ("2026-12-01T09:00:00", "2026-12-01T10:00:00"),
+        ("2026-12-01T09:00:30Z", "2026-12-01T10:00:00Z"),
+        ("2026-12-01T10:00:00Z", "2026-12-01T09:00:00Z"),
+        ("2000-01-01T00:00:00Z", "2100-12-31T00:00:00Z"),
+        ("2026-12-01T09:00:00+99:00", "2026-12-01T10:00:00+99:00"),
+        ("1796115600", "1796119200"),
+    ],
+)
+@pytest.mark.parametrize("path", ["/v1/openings", "/v1/bookings"])
+async def test_a_window_that_is_out_of_reach_is_refused(
+    studio: Client, path: str, start: str, end: str
+) -> None:
+    request = an_install("one") | {"windows": [{"start": start, "end": end}]}
+    answer = await studio.post(path, json={"request": request})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"].startswith("/request/windows")
+
+
+@pytest.mark.parametrize(
+    ("params", "name"),
+    [
+        ({"limit": 0}, "limit"),
+        ({"limit": 501}, "limit"),
+        ({"limit": "many"}, "limit"),
+        ({"limit": 10**30}, "limit"),
+        ({"after": "A B"}, "after"),
+        ({"afer": "a"}, "afer"),
+        ({"day": "yesterday"}, "day"),
+        ({"day": "2026-02-31"}, "day"),
+        ({"status": "LOST"}, "status"),
+        ({"day": "2026-12-01\x00"}, "day"),
+    ],
+)
+async def test_a_query_that_makes_no_sense_is_named(
+    studio: Client, params: dict[str, Any], name: str
+) -> None:
+    answer = await studio.get("/v1/bookings", params=params)
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == [name]
+
+
+async def test_what_is_not_there_and_what_is_not_allowed_are_problems_too(studio: Client) -> None:
+    nothing = await studio.get("/v1/nothing?secret=1")
+    assert (nothing.status_code, nothing.json()["status"]) == (404, 404)
+    assert "secret" not in nothing.text
+    refused = await studio.request("PATCH", "/v1/chairs")
+    assert refused.status_code == 405
+    assert {"GET", "POST"} <= {part.strip() for part in refused.headers["allow"].split(",")}
+    assert refused.headers["content-type"] == "application/problem+json"
+
+
+async def test_what_goes_wrong_inside_is_not_told_outside(
+    studio: Client, caplog: pytest.LogCaptureFixture
+) -> None:
+    async def broken(*_: object) -> None:
+        raise RuntimeError("the password is hunter2")
+
+    days = studio.app.state.desk.days
+    days.read = broken
+    answer = await studio.get("/v1/days/2026-12-01")
+    assert answer.status_code == 500
+    assert answer.headers["content-type"] == "application/problem+json"
+    assert "hunter2" not in answer.text
+    assert "hunter2" in caplog.text

@@ -1,0 +1,170 @@
+"""Records the examples of the description from a service that really runs.
+
+Run it when a document changes: `python -m tests.api.record_examples`. A test holds every example to
+its document.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from httpx import Response
+
+from schemas.takeoff import TakeOffRequest
+from solver.takeoff import house_materials, take_off
+from tests.api.studio_kit import SALON, Client, a_small_service, body, ok
+from tests.builders import DAY, a_chair, a_closure, a_lead, a_shift, a_window, an_assistant, skills
+
+OUT = Path(__file__).parents[2] / "api" / "description" / "examples.json"
+LONGEST = 2
+STYLE = {
+    "name": "Waist-length knotless with curls",
+    "technique": "knotless",
+    "size": "medium",
+    "length_cm": 70,
+    "braids": 48,
+    "curls": {"placement": "along", "per_braid": 4},
+}
+ENTRY = {
+    "id": "knotless-waist-curls",
+    "style": STYLE,
+    "price": 24000,
+    "currency": "EUR",
+    "max_assistants": 2,
+}
+
+
+def shortened(told: Any) -> Any:
+    """The same with long lists cut, so that the description stays readable."""
+    if isinstance(told, dict):
+        return {name: shortened(value) for name, value in told.items()}
+    if isinstance(told, list):
+        return [shortened(value) for value in told[:LONGEST]]
+    return told
+
+
+class Recorder:
+    def __init__(self, client: Client) -> None:
+        self.client = client
+        self.told: dict[str, dict[str, Any]] = {}
+
+    async def say(
+        self, operation: str, method: str, path: str, document: Any = None, **params: str
+    ) -> Any:
+        answer: Response = await self.client.request(method, path, json=document, params=params)
+        told = ok(answer)
+        entry: dict[str, Any] = {}
+        if document is not None:
+            entry["body"] = document
+        if told is not None:
+            entry["answer"] = shortened(told)
+        self.told.setdefault(operation, entry)
+        return told
+
+
+async def record(client: Client) -> dict[str, dict[str, Any]]:
+    desk = Recorder(client)
+    await _the_house(desk, client)
+    await _the_menu(desk)
+    await _a_client(desk)
+    await _the_end(desk)
+    return desk.told
+
+
+async def _the_house(desk: Recorder, client: Client) -> None:
+    phases = take_off(TakeOffRequest.model_validate({"style": STYLE})).phases
+    tags = {phase.skill for phase in phases} | {p.help_skill for p in phases if p.help_skill}
+    await desk.say("putSalon", "PUT", "/v1/salon", SALON)
+    await desk.say("readSalon", "GET", "/v1/salon")
+    window = body(a_chair("window", name="By the window", features=("quiet",)))
+    await desk.say("addChair", "POST", "/v1/chairs", window)
+    ok(await client.post("/v1/chairs", json=body(a_chair("mirror", name="By the mirror"))))
+    await desk.say("listChairs", "GET", "/v1/chairs")
+    await desk.say("readChair", "GET", "/v1/chairs/window")
+    await desk.say("replaceChair", "PUT", "/v1/chairs/window", window)
+    closure = {"id": "new-pump", **body(a_closure("17:00", "19:00", chair="window"))}
+    await desk.say("closeChair", "POST", "/v1/chairs/window/closures", closure)
+    await desk.say("listClosures", "GET", "/v1/chairs/window/closures")
+    await desk.say("reopenChair", "DELETE", "/v1/chairs/window/closures/new-pump")
+    able = skills(*sorted(tags), level=4)
+    lead = body(a_lead("ines", name="Ines", skills=able))
+    await desk.say("addStaff", "POST", "/v1/staff", lead)
+    helper = body(an_assistant("noor", name="Noor", skills=able, help_rate=0.6))
+    ok(await client.post("/v1/staff", json=helper))
+    await desk.say("listStaff", "GET", "/v1/staff")
+    await desk.say("readStaff", "GET", "/v1/staff/ines")
+    await desk.say("replaceStaff", "PUT", "/v1/staff/ines", lead)
+    for person in ("ines", "noor"):
+        shift = body(a_shift(person, "9:00", "19:00"))
+        await desk.say("addShift", "POST", f"/v1/staff/{person}/shifts", shift)
+    shift = body(a_shift("ines", "9:00", "19:00"))
+    await desk.say("listShifts", "GET", "/v1/staff/ines/shifts")
+    await desk.say("readShift", "GET", f"/v1/staff/ines/shifts/{shift['id']}")
+    await desk.say("replaceShift", "PUT", f"/v1/staff/ines/shifts/{shift['id']}", shift)
+
+
+async def _the_menu(desk: Recorder) -> None:
+    await desk.say("addStyle", "POST", "/v1/styles", ENTRY)
+    await desk.say("listStyles", "GET", "/v1/styles")
+    await desk.say("readStyle", "GET", f"/v1/styles/{ENTRY['id']}")
+    await desk.say("replaceStyle", "PUT", f"/v1/styles/{ENTRY['id']}", ENTRY)
+    question = {"menu": ENTRY["id"], "change": {"braids": 44}, "percentile": 80}
+    await desk.say("takeOff", "POST", "/v1/take-offs", question)
+    await desk.say("listRules", "GET", "/v1/rules")
+    await desk.say("readRule", "GET", "/v1/rules/turnaround")
+    rule = {"code": "turnaround", "parameters": {"minutes": 15}, "source": "Our own habit"}
+    await desk.say("setRule", "PUT", "/v1/rules/turnaround", rule)
+    await desk.say("resetRule", "DELETE", "/v1/rules/turnaround")
+    count = {"on_hand_grams": 400, "on_order": [{"grams": 820, "arrives": "2026-12-03"}]}
+    await desk.say("setHairStock", "PUT", f"/v1/hair-stock/{house_materials()[0].id}", count)
+    await desk.say("listHairStock", "GET", "/v1/hair-stock")
+    await desk.say("readHairStock", "GET", f"/v1/hair-stock/{house_materials()[0].id}")
+
+
+async def _a_client(desk: Recorder) -> None:
+    request = {
+        "id": "visit-0412",
+        "client": "Amina K.",
+        "take_off": {"style": STYLE},
+        "windows": [body(a_window("9:00", "19:00"))],
+    }
+    asked = {"request": request, "wish": "early-finish", "limit": 3}
+    found = await desk.say("findOpenings", "POST", "/v1/openings", asked)
+    bought = {"request": request, "opening": found["openings"][0]}
+    await desk.say("createBooking", "POST", "/v1/bookings", bought)
+    await desk.say("listBookings", "GET", "/v1/bookings", day=str(DAY))
+    await desk.say("readBooking", "GET", "/v1/bookings/visit-0412")
+    await desk.say("changeBooking", "PATCH", "/v1/bookings/visit-0412", {"tolerance": 15})
+    order = {"first": str(DAY), "last": str(DAY), "seconds": 10, "seed": 1, "publish": True}
+    run = await desk.say("makePlan", "POST", "/v1/plans", order)
+    await desk.say("readPlan", "GET", f"/v1/plans/{run['id']}")
+    await desk.say("readDay", "GET", f"/v1/days/{DAY}")
+    await desk.say("chairUtilisation", "GET", "/v1/reports/chair-utilisation", week="2026-W49")
+    span = {"from": "2026-12-01", "to": "2026-12-05"}
+    await desk.say("hairDemand", "GET", "/v1/reports/hair-demand", **span)
+    await desk.say("cancelBooking", "DELETE", "/v1/bookings/visit-0412")
+
+
+async def _the_end(desk: Recorder) -> None:
+    shift = a_shift("ines", "9:00", "19:00").id
+    await desk.say("removeShift", "DELETE", f"/v1/staff/ines/shifts/{shift}")
+    await desk.say("retireStyle", "DELETE", f"/v1/styles/{ENTRY['id']}")
+    await desk.say("retireStaff", "DELETE", "/v1/staff/ines")
+    await desk.say("retireChair", "DELETE", "/v1/chairs/window")
+    await desk.say("live", "GET", "/v1/health/live")
+    await desk.say("ready", "GET", "/v1/health/ready")
+
+
+async def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        async with a_small_service(Path(folder)) as client:
+            told = await record(client)
+    OUT.write_text(json.dumps(told, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    asyncio.run(main())

@@ -27,14 +27,15 @@ def complete_breaks(day_book: DayBook, plan: Plan) -> tuple[PlannedBreak, ...]:
         for person_id in (visit.lead, *visit.assistants):
             visits[person_id].append(visit)
     staff = {person.id: person for person in day_book.staff}
+    works = {person: work_of(person, own, raster) for person, own in visits.items()}
     added: list[PlannedBreak] = []
     for shift in sorted(day_book.shifts, key=lambda shift: shift.window.start):
         person = staff.get(shift.staff)
         if person is None:
             continue
-        breaks = given[person.id]
-        work = work_of(person.id, visits[person.id], raster)
-        meals = shift_meals(shift, house.meal(person), work, breaks, raster)
+        breaks, work = given[person.id], works.get(person.id, 0)
+        near = [each for each in breaks if each.window.overlaps(shift.window)]
+        meals = shift_meals(shift, house.meal(person), work, near, raster)
         place = middle_place(meals, meals.places)
         if meals.needed and meals.movable is None and place is not None:
             window = raster.window(place, place + meals.length)

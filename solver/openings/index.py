@@ -218,7 +218,16 @@ def _hands(
         work = work_of(person.id, visits_of[person.id], raster)
         own = breaks[person.id]
         meals = [
-            [shift_meals(shift, rule, work, own, raster) for shift in ordinal]
+            [
+                shift_meals(
+                    shift,
+                    rule,
+                    work,
+                    [each for each in own if each.window.overlaps(shift.window)],
+                    raster,
+                )
+                for shift in ordinal
+            ]
             for ordinal in shifts[person.id]
         ]
         moving = [m.movable for each in meals for m in each if m.movable is not None]

@@ -51,7 +51,7 @@ def shift_meals(
     breaks: Sequence[PlannedBreak],
     raster: Raster,
 ) -> ShiftMeals:
-    """The meal of `shift`, given the person's `work` and all her `breaks`."""
+    """The meal of `shift`, given the person's `work` and all her `breaks` that meet the shift."""
     start, end = raster.inward(shift.window)
     minutes = shift.window.minutes
     if rule is None or minutes <= rule.after:

@@ -190,6 +190,8 @@ def test_three_openings_are_not_three_neighbours() -> None:
     answer = ask(week(), **WHOLE_WEEK, phases=(a_shared_phase(240),))
     kinds = {(each.start.date(), each.lead, each.assistant is None) for each in answer.openings}
     assert len(kinds) == 3
+    assert len({each.start.date() for each in answer.openings}) > 1
+    assert len({each.lead for each in answer.openings}) > 1
 
 
 @pytest.mark.parametrize(

@@ -239,6 +239,21 @@ def test_a_grid_that_does_not_divide_the_hour_is_told_and_nothing_is_held_agains
 def test_a_booking_may_start_within_its_tolerance_to_be_possible():
     cross_check(a_day_book(visits=[a_booking(start="8:45", tolerance=15)]))
     assert faults(a_day_book(visits=[a_booking(start="8:45", tolerance=14)]))
+    cross_check(a_day_book(visits=[a_booking(start="18:00", tolerance=1)]))
+    assert faults(a_day_book(visits=[a_booking(start="18:00", tolerance=0)]))
+
+
+def test_a_booking_done_by_the_earliest_it_may_start_is_refused():
+    soon = a_booking(start="9:30", tolerance=30, latest_finish="9:35")
+    cross_check(a_day_book(visits=[soon]))
+    late = a_booking(start="9:30", tolerance=30)
+    at_once = late.promise.model_copy(update={"latest_finish": at("9:00")})
+    told = faults(a_day_book(visits=[late.model_copy(update={"promise": at_once})]))
+    assert set(told) == {"/bookings/0/promise/latest_finish"}
+
+
+def test_the_best_level_of_anybody_is_enough():
+    cross_check(a_day_book(visits=[a_booking(phases=(a_phase(level=5),))]))
 
 
 def test_a_place_that_names_strangers_is_refused_at_each():

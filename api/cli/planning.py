@@ -18,6 +18,9 @@ from solver.cross_check import cross_check
 from solver.errors import Fault, InputError
 from solver.takeoff.work import with_work
 
+_PATIENCE = 10.0
+"""Seconds for a solve to end once it is told to stop; it takes a fraction of one."""
+
 
 @contextmanager
 def sensible(file: str, base: str = "") -> Iterator[None]:
@@ -44,7 +47,7 @@ def solve(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str) -
 
     The solve runs beside the main thread, which stays free to hear Ctrl-C and stops it.
     """
-    stop = threading.Event()
+    stop, ended = threading.Event(), threading.Event()
     outcome: list[PlanResult | BaseException] = []
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with Progress(*columns, console=outlet.err, transient=True, disable=not outlet.lively) as bar:
@@ -63,15 +66,17 @@ def solve(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str) -
                 )
             except BaseException as error:  # handed over to the main thread
                 outcome.append(error)
+            finally:
+                ended.set()
 
-        thread = threading.Thread(target=work, daemon=True)
-        thread.start()
+        threading.Thread(target=work, daemon=True).start()
         try:
-            while thread.is_alive():
-                thread.join(0.1)
+            # Not Thread.join: when Ctrl-C interrupts it, Python 3.11 takes the thread for ended.
+            while not ended.wait(0.1):
+                pass
         except KeyboardInterrupt:
             stop.set()
-            thread.join(5)
+            ended.wait(_PATIENCE)
             raise
     (answer,) = outcome
     if isinstance(answer, PlanResult):

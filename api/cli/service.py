@@ -124,9 +124,13 @@ class BackgroundServer:
         config = uvicorn.Config(create_app(settings), log_level="critical", access_log=False)
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._run, daemon=True)
+        self._ended = threading.Event()
 
     def _run(self) -> None:
-        self._server.run(sockets=[self._socket])
+        try:
+            self._server.run(sockets=[self._socket])
+        finally:
+            self._ended.set()
 
     def __enter__(self) -> Self:
         sound_database(self._settings)
@@ -134,9 +138,8 @@ class BackgroundServer:
         for _ in range(int(_START_LIMIT / 0.05)):
             if self._server.started:
                 return self
-            if not self._thread.is_alive():
+            if self._ended.wait(0.05):
                 break
-            self._thread.join(0.05)
         self.stop()
         raise RefusalError("the service did not start; try partline serve to see its log")
 
@@ -151,9 +154,10 @@ class BackgroundServer:
     def stop(self) -> None:
         """Let what is under way be answered, then end."""
         self._server.should_exit = True
-        self._thread.join(10)
+        self._ended.wait(10)
 
     def wait(self) -> None:
-        """Serve on until the thread ends; Ctrl-C is the caller's to catch."""
-        while self._thread.is_alive():
-            self._thread.join(0.5)
+        """Serve on until the server ends; Ctrl-C is the caller's to catch."""
+        # Not Thread.join: when Ctrl-C interrupts it, Python 3.11 takes the thread for ended.
+        while not self._ended.wait(0.5):
+            pass

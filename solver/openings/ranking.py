@@ -8,6 +8,7 @@ kind stands for it, and a place like those already chosen is put back by `ALIKE`
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -70,9 +71,9 @@ class Ranking:
         """
         kinds = sorted(self._kinds(found), key=lambda kind: kind[0])
         weighed: list[list[Candidate]] = []
-        for _, kind, members in kinds[: KINDS_WEIGHED * limit]:
-            own = sorted((self._candidate(w, s, kind) for w, s in members), key=lambda c: c.order)
-            weighed.append(own)
+        for _, kind, ways in kinds[: KINDS_WEIGHED * limit]:
+            own = [self._candidate(way, s, kind) for way, starts in ways for s in slots(starts)]
+            weighed.append(sorted(own, key=lambda each: each.order))
         chosen: list[Candidate] = []
         pool = [own[0] for own in weighed]
         while pool and len(chosen) < limit:
@@ -92,21 +93,29 @@ class Ranking:
     def _kinds(
         self, found: list[tuple[Way, int]]
     ) -> Iterator[tuple[int, Kind, list[tuple[Way, int]]]]:
-        """Each kind with its places and the least the client's part can be there."""
-        best: dict[tuple[str, bool], list[tuple[Way, int]]] = {}
-        for way, starts in sorted(
-            found, key=lambda each: (each[0].layout.length, each[0].layout.help)
-        ):
-            own = best.setdefault((way.lead.person.id, way.assistant is not None), [])
-            own.append((way, starts))
-        for (lead, helped), ways in best.items():
-            for day, (first, last) in enumerate(self.days):
-                middle = (first + last) // 2
-                for half, bits in ((False, span(first, middle)), (True, span(middle, last))):
-                    members = [(w, s) for w, starts in ways for s in slots(starts & bits)]
-                    if members:
-                        least = min(self._client(way, start, day) for way, start in members)
-                        yield least, (day, lead, helped, half), members
+        """Each kind with its places, and the client's part at the first start of its ways."""
+        kinds: dict[Kind, list[tuple[Way, int]]] = {}
+        least: dict[Kind, int] = {}
+        for way, starts in found:
+            crew, rest = (way.lead.person.id, way.assistant is not None), starts
+            while rest:
+                start = (rest & -rest).bit_length() - 1
+                number = bisect_right(self.halves, start) - 1
+                day, end = number // 2, self.halves[number + 1]
+                kind = (day, *crew, number % 2 == 1)
+                kinds.setdefault(kind, []).append((way, rest & span(start, end)))
+                client = self._client(way, start, day)
+                least[kind] = min(client, least.get(kind, client))
+                rest = rest >> end << end
+        for kind, ways in kinds.items():
+            yield least[kind], kind, ways
+
+    @cached_property
+    def halves(self) -> list[int]:
+        """Where the halves of each opening day begin, in slots; the last one ends with the book."""
+        return [slot for first, last in self.days for slot in (first, (first + last) // 2)] + [
+            self.index.raster.slots
+        ]
 
     @cached_property
     def days(self) -> list[tuple[int, int]]:

@@ -14,11 +14,13 @@ from solver.model.facts import Day
 from solver.model.greedy import Greedy
 from solver.model.objective import Goal, goals
 from solver.model.placement import DayPlacement
-from solver.model.search import Budget, DayOutcome, OnTier, search
+from solver.model.search import CROWDED, Budget, DayOutcome, OnTier, solve_tiers
 from solver.model.variables import DayModel, Obstacle, build_variables
 
 GREEDY_SHARE = 0.15
 """Share of the day's time that the greedy start may take at most."""
+GREEDY_SHARE_CROWDED = 0.35
+"""The same on a crowded day, where it finds more than the search that follows."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,7 @@ def solve_day(day: Day, budget: Budget, report: OnTier) -> DayAnswer:
         return answer
     listing = goals(model)
     start = _first_plan(model, listing[0], budget, report)
-    return DayAnswer(search(model, listing, budget, start, report), answer.obstacles)
+    return DayAnswer(solve_tiers(model, listing, budget, start, report), answer.obstacles)
 
 
 def _first_plan(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> DayPlacement | None:
@@ -53,6 +55,7 @@ def _first_plan(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> 
     if not model.visits:
         return None
     greedy = Greedy(model.day, budget.seed)
-    share = budget.part(budget.seconds * GREEDY_SHARE)
+    crowded = len(model.visits) > CROWDED
+    share = budget.part(budget.seconds * (GREEDY_SHARE_CROWDED if crowded else GREEDY_SHARE))
     greedy.run(lambda: share.over, lambda _: report(goal, greedy.value, greedy.worth))
     return greedy.best

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
 from schemas.booking import Booking, BookingStatus, Request
 from schemas.resources import Shift, StaffMember
@@ -21,6 +22,7 @@ Span = tuple[int, int]
 """A half-open span `[start, end)` in steps."""
 
 
+@lru_cache(maxsize=512)
 def hundredths(value: float) -> int:
     """A pace or a help rate as hundredths, half rounded up, read as it is written."""
     return int((Decimal(str(value)) * 100).quantize(Decimal(1), ROUND_HALF_UP))

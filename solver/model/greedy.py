@@ -18,8 +18,6 @@ from solver.model.laying import Manner, lay
 from solver.model.placement import DayPlacement
 from solver.model.scope import concerns_visit
 
-PATIENCE = 8
-"""Rounds of ruin and recreate without a better plan, for each visit of the day, before it stops."""
 MANNERS = (
     Manner(1, eat_inside=False),
     Manner(2, eat_inside=False),
@@ -42,11 +40,11 @@ class Greedy:
         self.worth = sum(visit.value for visit in day.visits)
 
     def run(self, over: Callable[[], bool], better: Callable[[DayPlacement], None]) -> None:
-        """First plan, then rounds until all is accepted, the rounds are done or `over` says so."""
+        """First plan, then rounds until all is accepted, none helps for long, or `over` says so."""
         self._fill(noise=0.0)
         self._note(better)
         kept = set(self.board.laid)
-        idle, patience = 0, PATIENCE * len(self.day.visits)
+        idle, patience = 0, len(self.day.visits) ** 2
         while idle < patience and self.value < self.worth and not over():
             idle += 1
             before = dict(self.board.laid)

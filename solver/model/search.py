@@ -19,6 +19,8 @@ from solver.model.variables import DayModel
 POLL_SECONDS = 0.02
 """How often a running solve looks whether it is to stop. `stop_search` is lost if it comes before
 the solve has begun, so it is repeated until the solve returns."""
+CROWDED = 12
+"""Visits above which a day is searched by several strategies in turn even on one worker."""
 SHARES = {"accepted-value": 0.6, "preferences": 0.5, "last-finish": 0.6, "stay": 1.0}
 """Share of the time still left that a tier may take; what it does not use goes to the next."""
 
@@ -82,7 +84,7 @@ OnTier = Callable[[Goal, int, int], None]
 """Told the goal, the value and the bound whenever one of them gets better."""
 
 
-def search(
+def solve_tiers(
     model: DayModel,
     listing: tuple[Goal, ...],
     budget: Budget,
@@ -161,14 +163,24 @@ def _keep(model: DayModel, goal: Goal, value: int) -> None:
         model.cp.add(goal.expression <= value)
 
 
-def solve(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> Answer:
-    """Solve one goal within its budget and give the best placement found."""
+def solve(
+    model: DayModel, goal: Goal, budget: Budget, report: OnTier, *, sums: bool = True
+) -> Answer:
+    """Solve one goal within its budget and give the best placement found.
+
+    `sums` adds the sums of `bounds` where the goal is to accept much.
+    """
     if goal.maximised:
         model.cp.maximize(goal.expression)
     else:
         model.cp.minimize(goal.expression)
     watcher = _Watcher(model, goal, report)
-    status = run(_proving(model) if goal.maximised else model.cp, budget, watcher)
+    status = run(
+        _proving(model) if sums and goal.maximised else model.cp,
+        budget,
+        watcher,
+        in_turn=len(model.visits) > CROWDED,
+    )
     answer = watcher.answer
     if status in {cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN} and answer.bound is None:
         answer.bound = goal.best_thinkable
@@ -186,15 +198,23 @@ def _proving(model: DayModel) -> cp_model.CpModel:
 
 
 def run(
-    cp: cp_model.CpModel, budget: Budget, watcher: cp_model.CpSolverSolutionCallback | None = None
+    cp: cp_model.CpModel,
+    budget: Budget,
+    watcher: cp_model.CpSolverSolutionCallback | None = None,
+    *,
+    in_turn: bool = False,
 ) -> int:
-    """Run the solver until it is done, out of time or told to stop; give its status."""
+    """Run the solver until it is done, out of time or told to stop; give its status.
+
+    `in_turn` lets one worker switch between strategies, which keeps it reproducible.
+    """
     if budget.over:
         return int(cp_model.UNKNOWN)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.01, budget.left)
     solver.parameters.num_workers = budget.workers
     solver.parameters.random_seed = budget.seed
+    solver.parameters.interleave_search = in_turn and budget.workers == 1
     if isinstance(watcher, _Watcher):
         solver.best_bound_callback = watcher.on_bound
     done = Event()
@@ -214,6 +234,8 @@ def run(
         thread.join()
     if isinstance(watcher, _Watcher) and watcher.failure is not None:
         raise watcher.failure
+    if isinstance(watcher, _Watcher) and status == cp_model.FEASIBLE:
+        watcher.on_bound(solver.best_objective_bound)
     if status == cp_model.MODEL_INVALID:
         raise ValueError(cp.validate())
     return int(status)

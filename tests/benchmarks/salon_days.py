@@ -7,11 +7,15 @@ from datetime import date, datetime, time, timedelta
 from random import Random
 from zoneinfo import ZoneInfo
 
-from schemas.booking import Request
+from schemas.booking import Booking, Promise, Request
 from schemas.daybook import DayBook
 from schemas.resources import Basin, Chair, Role, Shift, Skill, StaffMember
 from schemas.windows import TimeWindow
 from schemas.work import Performer, PhaseWork, Place
+from solver.days import part_days
+from solver.model.build import build_day
+from solver.model.greedy import Greedy
+from solver.rules import settings_in_force
 
 ZONE = ZoneInfo("Europe/Lisbon")
 MONDAY = date(2026, 11, 30)
@@ -30,7 +34,7 @@ class Size:
     requests: int
     days: int = 1
     promised: float = 0.0
-    """Share of the visits that are promises, placed by the plan of an easier book."""
+    """Share of the visits that are promises, as far as a first greedy plan places them."""
 
 
 SIZES = {
@@ -117,7 +121,7 @@ def salon_days(name: str, seed: int) -> DayBook:
     staff = _staff(size, random)
     leads = [person.id for person in staff if Role.LEAD in person.roles]
     days = [MONDAY + timedelta(days=number) for number in range(size.days)]
-    requests, bookings = [], []
+    requests = []
     for number in range(size.requests):
         day = random.choice(days)
         phases = _phases(random)
@@ -139,7 +143,7 @@ def salon_days(name: str, seed: int) -> DayBook:
                 **facts,
             )
         )
-    return DayBook(
+    book = DayBook(
         zone="Europe/Lisbon",
         open=tuple(_window(day, OPENS * 60, CLOSES * 60) for day in days),
         chairs=tuple(
@@ -153,6 +157,28 @@ def salon_days(name: str, seed: int) -> DayBook:
         basins=tuple(Basin(id=f"basin-{n}", name=f"Basin {n}") for n in (0, 1)),
         staff=staff,
         shifts=_shifts(size, staff, random),
-        bookings=tuple(bookings),
         requests=tuple(requests),
+    )
+    return _with_promises(book, round(size.promised * size.requests)) if size.promised else book
+
+
+def _with_promises(book: DayBook, count: int) -> DayBook:
+    """The first `count` requests become promises, as far as a first greedy plan places them."""
+    asked, promised = book.requests[:count], {}
+    settings = settings_in_force(book)
+    for part in part_days(book.model_copy(update={"requests": asked})):
+        day = build_day(book, part.openings, part.shifts, part.visits, settings)
+        greedy = Greedy(day, seed=1)
+        greedy.run(lambda: True, lambda _: None)
+        for placed in greedy.best.visits if greedy.best else ():
+            request = day.visits[placed.visit].visit
+            facts = request.model_dump(exclude={"windows", "preferred", "value"})
+            start = day.window(placed.start, placed.end).start
+            promise = Promise(start=start, lead=placed.lead)
+            promised[request.id] = Booking(**facts, promise=promise)
+    return book.model_copy(
+        update={
+            "bookings": tuple(promised.values()),
+            "requests": tuple(r for r in book.requests if r.id not in promised),
+        }
     )

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from pydantic import BaseModel
@@ -25,10 +26,27 @@ class _PipeConsole(Console):
 
 def leave_broken_pipe() -> None:
     """End without a word, as a program killed by SIGPIPE would."""
+    _silence()
+    raise SystemExit(BROKEN_PIPE)
+
+
+def _silence() -> None:
     # The interpreter flushes standard output once more on its way out: give it somewhere to go.
     with open(os.devnull, "wb") as nowhere:
         os.dup2(nowhere.fileno(), sys.stdout.fileno())
-    raise SystemExit(BROKEN_PIPE)
+
+
+@contextmanager
+def _writing() -> Iterator[None]:
+    """Turn what goes wrong at the other end of standard output into how a program leaves."""
+    try:
+        yield
+        sys.stdout.flush()
+    except BrokenPipeError:
+        leave_broken_pipe()
+    except OSError as error:
+        _silence()
+        raise RefusalError(f"the answer cannot be written ({error.strerror})") from None
 
 
 class Outlet:
@@ -45,10 +63,11 @@ class Outlet:
         return self.err.is_terminal
 
     def show(self, *answers: RenderableType) -> None:
-        for answer in answers:
-            self.out.print(answer)
-            if isinstance(answer, Table) and answer.show_header:
-                self.out.print()
+        with _writing():
+            for answer in answers:
+                self.out.print(answer)
+                if isinstance(answer, Table) and answer.show_header:
+                    self.out.print()
 
     def note(self, sentence: str) -> None:
         self.err.print(escape(sentence), style="dim", soft_wrap=True)
@@ -70,8 +89,5 @@ class Outlet:
         self.text(json.dumps(plain, indent=2, ensure_ascii=False))
 
     def text(self, text: str) -> None:
-        try:
+        with _writing():
             sys.stdout.write(text + "\n")
-            sys.stdout.flush()
-        except BrokenPipeError:
-            leave_broken_pipe()

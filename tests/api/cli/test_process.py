@@ -61,6 +61,21 @@ def test_a_reader_that_leaves_early_is_not_told_about_it() -> None:
         assert process.wait(30) == 141  # 128 + SIGPIPE, as a shell tells it
 
 
+@pytest.mark.parametrize("command", ["rules", "schema"])
+def test_a_full_disk_is_a_sentence(command: str) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [*PARTLINE, command],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            env=environment(),
+            check=False,
+            timeout=60,
+        )
+    assert done.returncode == 2
+    assert done.stderr == (b"partline: the answer cannot be written (No space left on device)\n")
+
+
 def test_a_terminal_without_accents_gets_question_marks(tmp_path: Path) -> None:
     style = {"name": "été", "technique": "knotless", "size": "large", "length_cm": 60}
     done = subprocess.run(

@@ -7,6 +7,7 @@ import hashlib
 from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
+from schemas.plan import PlannedBreak
 from solver.checker import hard_findings
 from solver.errors import DayBookError, Fault
 from solver.openings.compose import Composed, block_at, compose
@@ -80,10 +81,26 @@ def _opening(index: BookIndex, ranking: Ranking, candidate: Candidate) -> Openin
         assistant=None if way.assistant is None else way.assistant.person.id,
         help_minutes=way.layout.help * index.raster.unit,
         visit=composed.visit,
-        breaks=composed.breaks,
+        breaks=(*composed.breaks, *_elsewhere(index, composed, candidate.start)),
         cost=candidate.cost.minutes + candidate.soft,
         reasons=reasons(ranking, candidate, composed),
     )
+
+
+def _elsewhere(index: BookIndex, composed: Composed, start: int) -> tuple[PlannedBreak, ...]:
+    """Breaks of the crew on the same local day in other blocks, which stay as they are."""
+    frame, number = index.raster.frame, block_at(index, start)
+    crew = {composed.visit.lead, *composed.visit.assistants}
+    day = frame.local_day(composed.visit.window.start)
+    found: list[PlannedBreak] = []
+    for step in (-1, 1):
+        near = number + step
+        while 0 <= near < len(index.blocks):
+            if all(frame.local_day(each.start) != day for each in index.blocks[near].windows):
+                break
+            found += (each for each in index.days[near][1].breaks if each.staff in crew)
+            near += step
+    return tuple(each for each in found if frame.local_day(each.window.start) == day)
 
 
 def _checked(index: BookIndex, request: Request, composed: Composed, start: int) -> None:

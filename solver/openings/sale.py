@@ -35,7 +35,8 @@ def sold(day_book: DayBook, request: Request, opening: Opening) -> tuple[DayBook
     if block is None:
         raise LookupError("the opening lies outside all opening hours")
     others = complete_breaks(day_book, Plan(visits=placed_visits(day_book), breaks=day_book.breaks))
-    return added(day_of(day_book, block, others), request, opening.visit, opening.breaks)
+    own = tuple(each for each in opening.breaks if block.touches(each.window))
+    return added(day_of(day_book, block, others), request, opening.visit, own)
 
 
 def added(

@@ -2,9 +2,9 @@
 
 Each case fills a book (see `full_books`), then asks random questions over the whole book for the
 ranked ten. `asked` is a question to a standing index, `cold` builds the index first; both end with
-every opening judged by the checker. `memory_mb` is what the index holds after all
-questions. Times are processor time of one core, so that a busy machine does not blur them. No test
-is timed: run this and compare by hand.
+every opening judged by the checker, and `judging_ms` is the checker's part of the median.
+`memory_mb` is what the index holds after all questions. Times are processor time of one core, so
+that a busy machine blurs them less. No test is timed: run this and compare by hand.
 """
 
 from __future__ import annotations
@@ -20,7 +20,8 @@ from time import process_time
 from schemas.daybook import DayBook
 from schemas.openings import OpeningsQuestion
 from schemas.windows import TimeWindow
-from solver.openings import BookIndex, find_openings
+from solver.checker import hard_findings
+from solver.openings import BookIndex, find_openings, sold
 from tests.benchmarks.full_books import Size, full_book, lead_load, request
 
 CASES = {
@@ -65,11 +66,20 @@ def measure(case: str, count: int, seed: int) -> list[dict[str, object]]:
         warm.append(process_time() - begun)
         offered += len(answer.openings)
         found += answer.found
+    judging = []
+    for question in asked:
+        answer = find_openings(book, question, index=index)
+        sales = [sold(book, question.request, opening) for opening in answer.openings]
+        begun = process_time()
+        for sale in sales:
+            hard_findings(*sale)
+        judging.append(process_time() - begun)
     cold = []
     for question in asked[:5]:
         begun = process_time()
         find_openings(book, question)
         cold.append(process_time() - begun)
+    facts |= {"judging_ms": milliseconds(judging)["median_ms"]}
     facts |= {"offered_mean": round(offered / count, 1), "found_mean": round(found / count, 1)}
     return [
         {

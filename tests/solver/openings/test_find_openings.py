@@ -158,6 +158,23 @@ def test_an_index_that_remembers_too_much_forgets_and_answers_the_same(
     assert find_openings(index.day_book, question, index=index) == first
 
 
+def test_the_crews_breaks_of_the_whole_day_come_with_an_opening() -> None:
+    short = a_setting("meal-break", after=120, minutes=30, earliest=30, latest=180)
+    evening = a_meal("16:30", "17:00")
+    book = a_day_book(
+        open=(a_window("9:00", "13:00"), a_window("15:00", "19:00")),
+        staff=(a_lead(),),
+        shifts=(a_shift(start="9:00", end="13:00"), a_shift(start="15:00", end="19:00")),
+        breaks=(evening,),
+        rules=(short,),
+    )
+    request = a_request(phases=(a_phase(minutes=120),), windows=(a_window("9:00", "13:00"),))
+    (opening,) = find_openings(book, OpeningsQuestion(request=request, limit=1)).openings
+    assert evening in opening.breaks
+    assert len(opening.breaks) == 2
+    assert hard_findings_of(book, request, opening) == ()
+
+
 def test_a_second_good_break_of_a_shift_stays_where_it_is() -> None:
     meals = (a_meal("11:00", "11:30"), a_meal("13:00", "13:30"))
     book = a_day_book(breaks=meals, rules=(MEAL,))

@@ -14,7 +14,7 @@ from api.bootstrap import furnish, open_store
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
 from api.description.pages import PAGES
-from api.door import only_json, only_known_parameters
+from api.door import CompleteAllow, only_json, only_known_parameters
 from api.problems import HANDLERS
 from api.settings import Settings
 
@@ -40,6 +40,7 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         plugins=[DocumentPlugin()],
         request_class=BoundedRequest,
         exception_handlers=HANDLERS,
+        middleware=[CompleteAllow()],
         guards=[only_json, only_known_parameters],
         lifespan=[lifespan],
         state=State({"desk": desk}),

@@ -6,10 +6,13 @@ import re
 from typing import Any
 
 from litestar.connection import ASGIConnection
-from litestar.enums import ParamType
+from litestar.enums import ParamType, ScopeType
 from litestar.exceptions import ClientException
 from litestar.handlers import BaseRouteHandler
+from litestar.middleware import ASGIMiddleware
 from litestar.params import ParameterKwarg
+from litestar.types import ASGIApp, Message, Receive, Scope, Send
+from litestar.typing import FieldDefinition
 
 from api.services.errors import UnprocessableError
 from solver.errors import Fault
@@ -34,12 +37,38 @@ def only_json(connection: _Connection, handler: BaseRouteHandler) -> None:
         raise UnsupportedMediaTypeException
 
 
+class CompleteAllow(ASGIMiddleware):
+    """OPTIONS names every method of its path; the framework names those of the first handler."""
+
+    scopes = (ScopeType.HTTP,)
+
+    async def handle(self, scope: Scope, receive: Receive, send: Send, next_app: ASGIApp) -> None:
+        if scope["type"] != ScopeType.HTTP or scope["method"] != "OPTIONS":
+            await next_app(scope, receive, send)
+            return
+        methods = scope["litestar_app"].route_handler_method_map[scope["path_template"]]
+        allow = ", ".join(sorted(methods)).encode()
+
+        async def complete(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                rest = [pair for pair in message["headers"] if pair[0].lower() != b"allow"]
+                message["headers"] = [*rest, (b"allow", allow)]
+            await send(message)
+
+        await next_app(scope, receive, complete)
+
+
 def only_known_parameters(connection: _Connection, handler: BaseRouteHandler) -> None:
     """A guard: a parameter that is misspelt is refused, not passed over in silence."""
     stated = connection.query_params.keys()
     if not stated:
         return
-    unknown = sorted(set(stated) - _query_names(handler))
+    fields = _query_fields(handler)
+    for name in stated:
+        # The framework reads the text "null" as a parameter that was left out.
+        if name in fields and fields[name].is_optional and connection.query_params[name] == "null":
+            raise UnprocessableError(Fault(name, "must be left out, or not be null"))
+    unknown = sorted(set(stated) - fields.keys())
     if unknown:
         # A name is repeated only where it is plainly a name.
         name = unknown[0] if _PLAIN.match(unknown[0]) else ""
@@ -53,10 +82,10 @@ def parameter_name(handler: BaseRouteHandler, argument: str) -> str:
     return told.name or argument if isinstance(told, ParameterKwarg) else argument
 
 
-def _query_names(handler: BaseRouteHandler) -> set[str]:
-    names = set()
+def _query_fields(handler: BaseRouteHandler) -> dict[str, FieldDefinition]:
+    fields = {}
     for name, field in handler.parsed_fn_signature.parameters.items():
         told = field.kwarg_definition
         if isinstance(told, ParameterKwarg) and told.param_type is ParamType.QUERY:
-            names.add(told.name or name)
-    return names
+            fields[told.name or name] = field
+    return fields

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -84,7 +85,7 @@ def faults(
     With the `model`, an unknown field is answered with the fields that are known there. Where a
     union refused the same value several times, the sentences are joined by "or".
     """
-    schema = model.model_json_schema() if model is not None else None
+    schema = _schema_of(model) if model is not None else None
     told: dict[str, list[str]] = {}
     details = error.errors(include_url=False, include_context=True)
     for detail in details:
@@ -101,6 +102,12 @@ def faults(
 def _has_bad_members(whole: ErrorDetails, details: Sequence[ErrorDetails]) -> bool:
     depth = len(whole["loc"])
     return any(len(one["loc"]) > depth and one["loc"][:depth] == whole["loc"] for one in details)
+
+
+@cache
+def _schema_of(model: type[BaseModel]) -> dict[str, Any]:
+    """Making it takes longer than validating does: a service refuses often."""
+    return model.model_json_schema()
 
 
 def _sentence(

@@ -13,6 +13,7 @@ from schemas.units import (
     Count,
     Currency,
     Day,
+    Flag,
     Grams,
     Identifier,
     MinorUnits,
@@ -55,7 +56,7 @@ class HairChoice(Document):
     role: HairRole
     material: Identifier
     share: Annotated[float, Field(gt=0, le=1), Number] = 1.0
-    brought_by_client: bool = False
+    brought_by_client: Flag = False
 
 
 class HairQuantity(Document):
@@ -69,7 +70,7 @@ class HairQuantity(Document):
     packs: Count
     """Whole packs or bundles."""
     left_over_grams: Grams
-    brought_by_client: bool = False
+    brought_by_client: Flag = False
     """The client brings it: no demand on the shelf and no money."""
     price: MinorUnits = 0
     """Whole packs at the pack's price, in minor units of `currency`; 0 where she brings it."""
@@ -92,7 +93,7 @@ class HairSubstitute(Document):
     """Grams more than the material asked for would take; negative where it takes less."""
     extra_price: Annotated[int, Field(ge=-2_000_000_000, le=2_000_000_000), Number] | None
     """Minor units more; none where the currencies differ."""
-    on_hand: bool
+    on_hand: Flag
     """The shelf holds enough of it today."""
     sentence: Text
 

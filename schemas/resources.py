@@ -8,7 +8,7 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from schemas.base import Document
-from schemas.units import HelpRate, Identifier, Level, Pace, Text
+from schemas.units import Flag, HelpRate, Identifier, Level, Pace, Text
 from schemas.windows import TimeWindow
 
 Tags = Annotated[tuple[Identifier, ...], Field(max_length=12)]
@@ -21,7 +21,7 @@ class Chair(Document):
     name: Text
     features: Tags = ()
     tags: Tags = ()
-    retired: bool = False
+    retired: Flag = False
 
 
 class Basin(Document):
@@ -56,7 +56,7 @@ class StaffMember(Document):
     help_rate: HelpRate = 0.5
     """Minutes of the lead's work that one minute of this person's help replaces."""
     tags: Tags = ()
-    retired: bool = False
+    retired: Flag = False
 
     @model_validator(mode="after")
     def _each_skill_once(self) -> Self:

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from schemas.base import Document
-from schemas.units import Identifier, Number, Text, Weight
+from schemas.units import Flag, Identifier, Number, Text, Weight
 from schemas.windows import TimeWindow
 
 ParameterValue = Annotated[int, Field(ge=-1_000_000, le=1_000_000), Number] | Identifier
@@ -25,8 +25,8 @@ class RuleSetting(Document):
     """One rule of the house, switched on with its parameters."""
 
     code: Identifier
-    on: bool = True
-    hard: bool = True
+    on: Flag = True
+    hard: Flag = True
     weight: Weight = 1
     """Cost of one breach where the rule is soft."""
     parameters: dict[Identifier, ParameterValue] = Field(default_factory=dict, max_length=20)
@@ -40,7 +40,7 @@ class RuleDescription(Document):
 
     code: Identifier
     sentence: Text
-    always_hard: bool
+    always_hard: Flag
     """It holds whatever the salon says: it cannot be switched off or made soft."""
     scopes: tuple[str, ...] = ()
     """The lists of tags of a scope that it looks at, for example `staff_tags`."""
@@ -54,7 +54,7 @@ class Finding(Document):
     """One breach of one rule."""
 
     rule: Identifier
-    hard: bool
+    hard: Flag
     sentence: Text
     """The rule's own sentence."""
     detail: Annotated[str, Field(max_length=400)]

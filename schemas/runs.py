@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 from schemas.base import Document
 from schemas.plan import PlanResult
 from schemas.problems import Problem
-from schemas.units import Day, Identifier, Number
+from schemas.units import Day, Flag, Identifier, Number
 
 LONGEST_PLAN_DAYS = 31
 
@@ -24,7 +24,7 @@ class PlanOrder(Document):
     seconds: Annotated[float, Field(ge=0.1, le=120), Number] = 10.0
     """How long the plan may be worked on, all its days together."""
     seed: Annotated[int, Field(ge=0, le=2_147_483_647), Number] = 1
-    publish: bool = False
+    publish: Flag = False
     """Write the places back into the book, provided the book has not changed meanwhile."""
 
     @model_validator(mode="after")
@@ -51,7 +51,7 @@ class PlanRun(Document):
     fraction: Annotated[float, Field(ge=0, le=1)] = 0.0
     """How much of the time given has been used; 1 when done."""
     created_at: datetime
-    published: bool = False
+    published: Flag = False
     book_revision: Annotated[int, Field(ge=0)] = 0
     """The state of the book the plan was made from."""
     result: PlanResult | None = None

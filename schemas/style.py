@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from schemas.base import Document
 from schemas.hair import HairChoice
-from schemas.units import Centimetres, Count, Currency, Identifier, MinorUnits, Number, Text
+from schemas.units import Centimetres, Count, Currency, Flag, Identifier, MinorUnits, Number, Text
 
 MAX_SECTIONS = 24
 MAX_ROWS = 60
@@ -183,10 +183,10 @@ class CurlPlan(Document):
 class Wearer(Document):
     """What about the person in the chair changes the work or asks for care."""
 
-    child: bool = False
-    tender_scalp: bool = False
+    child: Flag = False
+    tender_scalp: Flag = False
     """Soreness, thinning edges or a scalp condition that she mentions."""
-    relaxed_hair: bool = False
+    relaxed_hair: Flag = False
 
 
 class Style(Document):
@@ -209,12 +209,12 @@ class Style(Document):
     curls: CurlPlan = CurlPlan()
     hair: Annotated[tuple[HairChoice, ...], Field(max_length=8)] = ()
     """Hair the style takes; empty follows the technique."""
-    take_down: bool = False
+    take_down: Flag = False
     """An old install comes out first."""
     take_down_braids: Annotated[int, Field(ge=1, le=MAX_BRAIDS), Number] | None = None
     """Braids of the old install; empty counts as many as the new style has."""
-    wash: bool = True
-    hot_water_set: bool = False
+    wash: Flag = True
+    hot_water_set: Flag = False
     wearer: Wearer = Wearer()
 
     @model_validator(mode="after")
@@ -237,7 +237,7 @@ class MenuEntry(Document):
     max_assistants: Annotated[int, Field(ge=0, le=3), Number] = 1
     chair_features: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
     tags: Annotated[tuple[Identifier, ...], Field(max_length=12)] = ()
-    retired: bool = False
+    retired: Flag = False
 
 
 class StyleChange(Document):
@@ -251,10 +251,10 @@ class StyleChange(Document):
     head_circumference_cm: HeadCircumference | None = None
     curls: CurlPlan | None = None
     hair: Annotated[tuple[HairChoice, ...], Field(max_length=8)] | None = None
-    take_down: bool | None = None
+    take_down: Flag | None = None
     take_down_braids: Annotated[int, Field(ge=1, le=MAX_BRAIDS), Number] | None = None
-    wash: bool | None = None
-    hot_water_set: bool | None = None
+    wash: Flag | None = None
+    hot_water_set: Flag | None = None
     wearer: Wearer | None = None
 
     def applied_to(self, style: Style) -> Style:

@@ -11,7 +11,14 @@ from datetime import date, datetime, timedelta, timezone
 from typing import Annotated, Any, cast
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import AfterValidator, AwareDatetime, BeforeValidator, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    AwareDatetime,
+    BeforeValidator,
+    Field,
+    Strict,
+    StringConstraints,
+)
 
 MINUTES_PER_DAY = 1440
 MAX_MINUTES = 14 * MINUTES_PER_DAY
@@ -92,6 +99,8 @@ Zone = Annotated[str, StringConstraints(max_length=64), AfterValidator(_known_zo
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
 """ISO 4217 code."""
 
+Flag = Annotated[bool, Strict()]
+"""`true` or `false`, and neither 0, 1 nor "yes"."""
 Minutes = Annotated[int, Field(ge=0, le=MAX_MINUTES), Number]
 WorkMinutes = Annotated[int, Field(ge=1, le=MAX_MINUTES), Number]
 Count = Annotated[int, Field(ge=0, le=2000), Number]

@@ -8,7 +8,7 @@ from typing import Self
 from pydantic import model_validator
 
 from schemas.base import Document
-from schemas.units import Identifier, Level, WorkMinutes
+from schemas.units import Flag, Identifier, Level, WorkMinutes
 
 TAKE_DOWN = "take-down"
 WASH = "wash"
@@ -50,10 +50,10 @@ class PhaseWork(Document):
     level: Level = 1
     performer: Performer = Performer.LEAD
     place: Place = Place.CHAIR
-    shared: bool = False
+    shared: Flag = False
     """Assistants with `help_skill` may work beside the performer."""
     help_skill: Identifier | None = None
-    breakable: bool = False
+    breakable: Flag = False
     """The performer may take her meal break inside, which stretches the phase."""
 
     @model_validator(mode="after")

@@ -37,11 +37,11 @@ class BookingController(Controller):
         on_day: OnDay = None,
         with_status: WithStatus = None,
         limit: Limit = 100,
-        after: After = None,
+        after: After = "",
     ) -> BookingPage:
         """All, or those of one day by the salon's clock, in order of their names."""
         items, next_ = await desk.bookings.page(
-            day_or_none(on_day, "day"), with_status, after, limit
+            day_or_none(on_day, "day"), with_status, after or None, limit
         )
         return BookingPage(items=items, next=next_)
 
@@ -78,10 +78,10 @@ class BookingController(Controller):
         desk: NamedDependency[Desk],
         name: Name,
         data: JSONBody[BookingChange],
-        if_match: IfMatch = None,
+        if_match: IfMatch = "",
     ) -> Response[BookingRecord]:
         """With an opening, the old place is given up and the new one taken, or neither."""
-        return tagged(await desk.bookings.change(name, data, Expectation.of(if_match)))
+        return tagged(await desk.bookings.change(name, data, Expectation.of(if_match or None)))
 
     @delete(
         "/{name:str}",
@@ -91,7 +91,7 @@ class BookingController(Controller):
         opt=refuses(RETIRES),
     )
     async def cancel_booking(
-        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = None
+        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[BookingRecord]:
         """It stays on record as `CANCELLED`; all it took of the salon is free again."""
-        return tagged(await desk.bookings.cancel(name, Expectation.of(if_match)))
+        return tagged(await desk.bookings.cancel(name, Expectation.of(if_match or None)))

@@ -31,10 +31,10 @@ class ChairController(Controller):
 
     @get(operation_id="listChairs", summary="List the chairs", opt=refuses(READS))
     async def list_chairs(
-        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = None
+        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = ""
     ) -> ChairPage:
         """Every chair the salon has or had, in order of their names."""
-        items, next_ = await desk.chairs.page(after, limit)
+        items, next_ = await desk.chairs.page(after or None, limit)
         return ChairPage(items=items, next=next_)
 
     @post(operation_id="addChair", summary="Add a chair", opt=refuses(ADDS))
@@ -56,10 +56,10 @@ class ChairController(Controller):
         desk: NamedDependency[Desk],
         name: Name,
         data: JSONBody[Chair],
-        if_match: IfMatch = None,
+        if_match: IfMatch = "",
     ) -> Response[Chair]:
         """The whole document in the place of the one that is there."""
-        return tagged(await desk.chairs.replace(name, data, Expectation.of(if_match)))
+        return tagged(await desk.chairs.replace(name, data, Expectation.of(if_match or None)))
 
     @delete(
         "/{name:str}",
@@ -69,10 +69,10 @@ class ChairController(Controller):
         opt=refuses(RETIRES),
     )
     async def retire_chair(
-        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = None
+        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[Chair]:
         """It is used no more from now on, and stays readable since old bookings speak of it."""
-        return tagged(await desk.chairs.retire(name, Expectation.of(if_match)))
+        return tagged(await desk.chairs.retire(name, Expectation.of(if_match or None)))
 
     @get(
         "/{name:str}/closures",
@@ -81,10 +81,10 @@ class ChairController(Controller):
         opt=refuses(FINDS),
     )
     async def list_closures(
-        self, desk: NamedDependency[Desk], name: Name, limit: Limit = 100, after: After = None
+        self, desk: NamedDependency[Desk], name: Name, limit: Limit = 100, after: After = ""
     ) -> ClosurePage:
         """Closures of one chair, in order of their names."""
-        items, next_ = await desk.rota.closures(name, after, limit)
+        items, next_ = await desk.rota.closures(name, after or None, limit)
         return ClosurePage(items=items, next=next_)
 
     @post(

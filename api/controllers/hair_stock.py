@@ -19,10 +19,10 @@ class HairStockController(Controller):
 
     @get(operation_id="listHairStock", summary="List the hair on the shelf", opt=refuses(READS))
     async def list_stock(
-        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = None
+        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = ""
     ) -> ShelfPage:
         """Every material the house or the salon knows, with what is on hand and on order."""
-        items, next_ = await desk.shelf.page(after, limit)
+        items, next_ = await desk.shelf.page(after or None, limit)
         return ShelfPage(items=items, next=next_)
 
     @get(

@@ -43,16 +43,17 @@ Limit = Annotated[
     int,
     QueryParameter(ge=1, le=LONGEST_LIST, description="The most entries to answer with."),
 ]
+# Not "or None": the framework reads the text "null" as None, and null is a good name.
 After = Annotated[
-    str | None,
+    str,
     QueryParameter(
-        pattern=NAME_PATTERN,
+        pattern=r"^([a-z0-9][a-z0-9-]*)?$",
         max_length=64,
         description="The `next` of the page before; the list goes on after it.",
     ),
 ]
 IfMatch = Annotated[
-    str | None,
+    str,
     HeaderParameter(
         name="If-Match",
         pattern=r"^[\x20-\x7e]*$",

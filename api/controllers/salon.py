@@ -25,7 +25,7 @@ class SalonController(Controller):
 
     @put(operation_id="putSalon", summary="Tell the salon", opt=refuses((*ADDS, 412)))
     async def put_salon(
-        self, desk: NamedDependency[Desk], data: JSONBody[Salon], if_match: IfMatch = None
+        self, desk: NamedDependency[Desk], data: JSONBody[Salon], if_match: IfMatch = ""
     ) -> Response[Salon]:
         """The first thing to do: nothing is open before its hours are told."""
-        return tagged(await desk.salon.put(data, Expectation.of(if_match)))
+        return tagged(await desk.salon.put(data, Expectation.of(if_match or None)))

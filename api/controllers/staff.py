@@ -30,10 +30,10 @@ class StaffController(Controller):
 
     @get(operation_id="listStaff", summary="List the people", opt=refuses(READS))
     async def list_staff(
-        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = None
+        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = ""
     ) -> StaffPage:
         """Everybody who works here or did, in order of their names."""
-        items, next_ = await desk.staff.page(after, limit)
+        items, next_ = await desk.staff.page(after or None, limit)
         return StaffPage(items=items, next=next_)
 
     @post(operation_id="addStaff", summary="Add a person", opt=refuses(ADDS))
@@ -55,10 +55,10 @@ class StaffController(Controller):
         desk: NamedDependency[Desk],
         name: Name,
         data: JSONBody[StaffMember],
-        if_match: IfMatch = None,
+        if_match: IfMatch = "",
     ) -> Response[StaffMember]:
         """The whole document in the place of the one that is there."""
-        return tagged(await desk.staff.replace(name, data, Expectation.of(if_match)))
+        return tagged(await desk.staff.replace(name, data, Expectation.of(if_match or None)))
 
     @delete(
         "/{name:str}",
@@ -68,10 +68,10 @@ class StaffController(Controller):
         opt=refuses(RETIRES),
     )
     async def retire_staff(
-        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = None
+        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[StaffMember]:
         """She is given no more work, and stays readable since old bookings speak of her."""
-        return tagged(await desk.staff.retire(name, Expectation.of(if_match)))
+        return tagged(await desk.staff.retire(name, Expectation.of(if_match or None)))
 
     @get(
         "/{name:str}/shifts",
@@ -87,11 +87,11 @@ class StaffController(Controller):
         from_date: FromDate = None,
         to_date: ToDate = None,
         limit: Limit = 100,
-        after: After = None,
+        after: After = "",
     ) -> ShiftPage:
         """Her shifts that touch the days from `from` to `to`, in order of their names."""
         first, last = day_or_none(from_date, "from"), day_or_none(to_date, "to")
-        items, next_ = await desk.rota.shifts(name, first, last, after, limit)
+        items, next_ = await desk.rota.shifts(name, first, last, after or None, limit)
         return ShiftPage(items=items, next=next_)
 
     @post(

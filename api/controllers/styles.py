@@ -28,10 +28,10 @@ class StyleController(Controller):
 
     @get(operation_id="listStyles", summary="List the style menu", opt=refuses(READS))
     async def list_styles(
-        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = None
+        self, desk: NamedDependency[Desk], limit: Limit = 100, after: After = ""
     ) -> MenuPage:
         """Every style the salon sells or sold, in order of their names."""
-        items, next_ = await desk.menu.page(after, limit)
+        items, next_ = await desk.menu.page(after or None, limit)
         return MenuPage(items=items, next=next_)
 
     @post(operation_id="addStyle", summary="Add a style", opt=refuses(ADDS))
@@ -53,10 +53,10 @@ class StyleController(Controller):
         desk: NamedDependency[Desk],
         name: Name,
         data: JSONBody[MenuEntry],
-        if_match: IfMatch = None,
+        if_match: IfMatch = "",
     ) -> Response[MenuEntry]:
         """The whole document in the place of the one that is there."""
-        return tagged(await desk.menu.replace(name, data, Expectation.of(if_match)))
+        return tagged(await desk.menu.replace(name, data, Expectation.of(if_match or None)))
 
     @delete(
         "/{name:str}",
@@ -66,7 +66,7 @@ class StyleController(Controller):
         opt=refuses(RETIRES),
     )
     async def retire_style(
-        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = None
+        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[MenuEntry]:
         """It is sold no more from now on, and stays readable."""
-        return tagged(await desk.menu.retire(name, Expectation.of(if_match)))
+        return tagged(await desk.menu.retire(name, Expectation.of(if_match or None)))

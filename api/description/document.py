@@ -129,6 +129,8 @@ def _simplify(operation: dict[str, Any]) -> None:
         options = [each for each in schema.pop("oneOf", ()) if each != {"type": "null"}]
         for option in options:
             schema.update(option)
+        if schema.get("default") == "":
+            del schema["default"]
         for bound in ("minimum", "maximum"):
             if bound in schema:
                 schema[bound] = int(schema[bound])

@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
-import socket
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
-import uvicorn
 
-from api.app import create_app
 from api.controllers import ROUTES
 from api.description.document import TAGS, describe
 from api.description.examples import recorded
 from api.problems import MEDIA_TYPE
-from api.settings import Settings
 from schemas.base import Document
+from tests.api.served import a_served_book
 from tests.api.studio_kit import Client, ok
 
 CHROMIUM = Path("/usr/bin/chromium")
@@ -140,24 +135,8 @@ async def test_no_other_file_is_handed_out(empty: Client, name: str) -> None:
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[str]:
-    """The service behind a real socket."""
-    app = create_app(Settings(database=f"sqlite:///{tmp_path}/book.db"))
-    bound = socket.create_server(("127.0.0.1", 0))
-    config = uvicorn.Config(app, log_level="warning", ws="none", lifespan="on")
-    server = uvicorn.Server(config)
-    thread = threading.Thread(target=lambda: asyncio.run(server.serve(sockets=[bound])))
-    thread.start()
-    address = f"http://127.0.0.1:{bound.getsockname()[1]}"
-    try:
-        for _ in range(200):
-            if server.started:
-                break
-            threading.Event().wait(0.05)
+    with a_served_book(tmp_path / "book.db") as address:
         yield address
-    finally:
-        server.should_exit = True
-        thread.join(20)
-        bound.close()
 
 
 def test_a_browser_shows_the_page_and_asks_nobody_else(served: str) -> None:

@@ -1,0 +1,39 @@
+"""A service behind a real socket, in a thread of its own."""
+
+from __future__ import annotations
+
+import asyncio
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import uvicorn
+
+from api.app import create_app
+from api.clock import Clock
+from api.settings import Settings
+
+
+@contextmanager
+def a_served_book(book: Path, clock: Clock | None = None) -> Iterator[str]:
+    """The address of a service over the SQLite file `book`."""
+    app = create_app(Settings(database=f"sqlite:///{book}"), clock)
+    bound = socket.create_server(("127.0.0.1", 0))
+    config = uvicorn.Config(app, log_config=None, access_log=False, ws="none", lifespan="on")
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=lambda: asyncio.run(server.serve(sockets=[bound])))
+    thread.start()
+    try:
+        begun = time.monotonic()
+        while not server.started:
+            assert thread.is_alive(), "the service did not start"
+            assert time.monotonic() - begun < 30, "the service takes too long to start"
+            time.sleep(0.02)
+        yield f"http://127.0.0.1:{bound.getsockname()[1]}"
+    finally:
+        server.should_exit = True
+        thread.join(30)
+        bound.close()

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from schemas.work import Place
 from solver.model.constraints.meal_break import asked, meal_window
+from solver.model.constraints.turnaround import steps_of
 from solver.model.facts import Day, number
 from solver.model.placement import MealPlacement, VisitPlacement
 
@@ -50,14 +51,7 @@ class Board:
                 size, first, last = meal_window(day, meal, shift)
                 if first <= last:
                     self.meals[shift.index] = size, first, last
-        turnaround = day.setting("turnaround")
-        self.turnaround = [
-            day.up(number(turnaround, "minutes", 10))
-            if turnaround is not None
-            and (not turnaround.scope.chair_tags or group.tags & set(turnaround.scope.chair_tags))
-            else 0
-            for group in day.groups
-        ]
+        self.turnaround = [steps_of(day, group.index) for group in day.groups]
         self.clear()
 
     def clear(self) -> None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from solver.model.cost import cost
 from solver.model.placement import DayPlacement
 from solver.model.variables import DayModel
 
@@ -74,8 +75,8 @@ def goals(model: DayModel) -> tuple[Goal, ...]:
     )
 
 
-def measured(model: DayModel, goal: Goal, placement: DayPlacement) -> int | None:
-    """The goal's value for a placement, in the model's unit; None where only a solve can tell."""
+def measured(model: DayModel, goal: Goal, placement: DayPlacement) -> int:
+    """The goal's value for a placement, in the model's unit."""
     low, _ = model.day.horizon
     if goal.name == "accepted-value":
         return sum(model.visits[placed.visit].facts.value for placed in placement.visits)
@@ -83,4 +84,4 @@ def measured(model: DayModel, goal: Goal, placement: DayPlacement) -> int | None
         return max((placed.end for placed in placement.visits), default=low) - low
     if goal.name == "stay":
         return sum(placed.end - placed.start for placed in placement.visits)
-    return None if model.penalties else 0
+    return cost(model.day, placement)

@@ -97,13 +97,11 @@ def solve_tiers(
     time is kept from getting worse, so a later tier may still find it better by chance.
     """
     best = start
-    values: dict[str, int] = {}
     bounds: dict[str, int] = {}
     for goal in listing:
-        known = measured(model, goal, best) if best is not None else None
-        if known == goal.best_thinkable or isinstance(goal.expression, int):
-            values[goal.name] = bounds[goal.name] = goal.best_thinkable
-        else:
+        settled = best is not None and measured(model, goal, best) == goal.best_thinkable
+        bounds[goal.name] = goal.best_thinkable
+        if not settled and not isinstance(goal.expression, int):
             if best is not None:
                 hint_placement(model, best)
             share = budget.part(budget.left * SHARES[goal.name])
@@ -111,47 +109,21 @@ def solve_tiers(
             if answer.infeasible and best is None:
                 return DayOutcome(None, infeasible=True)
             best = answer.placement or best
-            bounds[goal.name] = goal.best_thinkable if answer.bound is None else answer.bound
-            if best is None:
-                continue
-            values[goal.name] = _value(model, goal, best) if known is None else known
-            if answer.placement is not None and answer.value is not None:
-                values[goal.name] = answer.value
-        _keep(model, goal, values[goal.name])
+            if answer.bound is not None:
+                bounds[goal.name] = answer.bound
+        if best is not None:
+            _keep(model, goal, measured(model, goal, best))
     if best is None:
         return DayOutcome(None)
-    return DayOutcome(best, tuple(_tier(model, goal, best, values, bounds) for goal in listing))
-
-
-def _tier(
-    model: DayModel,
-    goal: Goal,
-    best: DayPlacement,
-    values: dict[str, int],
-    bounds: dict[str, int],
-) -> TierResult:
-    """A tier as people read it; a later tier may have bettered one that was not proved."""
-    value = measured(model, goal, best)
-    if value is None:
-        value = values[goal.name] if goal.name in values else _value(model, goal, best)
-    return TierResult(goal, value * goal.factor, bounds[goal.name] * goal.factor)
-
-
-def _value(model: DayModel, goal: Goal, placement: DayPlacement) -> int:
-    """The value of a goal that only the model can tell, for one placement."""
-    known = measured(model, goal, placement)
-    if known is not None:
-        return known
-    hint_placement(model, placement)
-    cp = model.cp.clone()
-    cp.minimize(goal.expression)
-    solver = cp_model.CpSolver()
-    solver.parameters.fix_variables_to_their_hinted_value = True
-    solver.parameters.num_workers = 1
-    status = solver.solve(cp)
-    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
-        raise AssertionError("the placement does not obey its own model")
-    return round(solver.objective_value)
+    return DayOutcome(
+        best,
+        tuple(
+            TierResult(
+                goal, measured(model, goal, best) * goal.factor, bounds[goal.name] * goal.factor
+            )
+            for goal in listing
+        ),
+    )
 
 
 def _keep(model: DayModel, goal: Goal, value: int) -> None:

@@ -144,5 +144,37 @@ def test_the_accepted_value_is_what_trying_everything_gives(day_book: DayBook) -
         return
     assert result.plan is not None
     assert not [finding for finding in check(day_book, result.plan) if finding.hard]
-    value = result.tiers[0]
+    value, preferences = result.tiers[:2]
+    assert preferences.value == sum(finding.cost for finding in result.findings)
     assert (value.name, value.value, value.bound) == ("accepted-value", best, best)
+
+
+@settings(max_examples=25)
+@given(tiny_days(), st.data())
+def test_what_soft_rules_cost_is_what_the_findings_cost(
+    day_book: DayBook, data: st.DataObject
+) -> None:
+    weights = st.integers(0, 9)
+    soft = [
+        rule.model_copy(update={"hard": False, "weight": data.draw(weights)})
+        for rule in day_book.rules or ()
+    ]
+    soft += [
+        a_setting(code, hard=False, weight=data.draw(weights))
+        for code in ("preferred-lead", "preferred-time")
+    ]
+    requests = tuple(
+        request.model_copy(
+            update={"preferred_lead": "lead-0", "preferred": a_window("10:00", "10:30")}
+        )
+        for request in day_book.requests
+    )
+    book = day_book.model_copy(update={"rules": tuple(soft), "requests": requests})
+    result = plan_days(book, seconds=20)
+    if result.plan is None:
+        assert result.status is SolveStatus.INFEASIBLE
+        return
+    assert result.status is SolveStatus.OPTIMAL
+    preferences = result.tiers[1]
+    costs = sum(finding.cost for finding in result.findings)
+    assert preferences.value == preferences.bound == costs

@@ -10,19 +10,30 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from schemas.rules import RuleSetting
-from solver.model.facts import number
+from solver.model.facts import Day, number
 from solver.model.variables import DayModel, VisitVar
 
 CODE = "turnaround"
 
 
+def steps_of(day: Day, group: int) -> int:
+    """Steps of turnaround on the chairs of a group; 0 where the rule does not concern them."""
+    setting = day.setting(CODE)
+    if setting is None:
+        return 0
+    tags = setting.scope.chair_tags
+    if tags and not day.groups[group].tags.intersection(tags):
+        return 0
+    return day.up(number(setting, "minutes", 10))
+
+
 def post(model: DayModel) -> None:
     setting = model.day.setting(CODE)
-    steps = model.day.up(number(setting, "minutes", 10)) if setting else 0
-    if setting is None or steps == 0:
+    if setting is None:
         return
     for group in model.day.groups:
-        if setting.scope.chair_tags and not group.tags.intersection(setting.scope.chair_tags):
+        steps = steps_of(model.day, group.index)
+        if steps == 0:
             continue
         taken = [
             _with_margin(model, visit, group.index, setting, steps)

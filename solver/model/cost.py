@@ -1,0 +1,68 @@
+"""What bending the soft rules costs in a placement, worked out without the solver."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from schemas.booking import Request
+from solver.model.constraints import longest_wait, meal_break, preferred_lead, preferred_time
+from solver.model.constraints import turnaround as turnaround_rule
+from solver.model.facts import Day, number
+from solver.model.placement import DayPlacement, VisitPlacement
+from solver.model.scope import concerns_visit
+
+
+def cost(day: Day, placement: DayPlacement) -> int:
+    """Weight times size of every soft breach, as the model's tier of preferences counts them."""
+    return _missing_meals(day, placement) + sum(
+        _waits(day, placed) + _lead(day, placed) + _time(day, placed) + _turnaround(day, placed)
+        for placed in placement.visits
+    )
+
+
+def _missing_meals(day: Day, placement: DayPlacement) -> int:
+    rule = day.setting(meal_break.CODE)
+    if rule is None or rule.hard:
+        return 0
+    fed = {meal.shift for meal in placement.meals}
+    return rule.weight * sum(
+        meal_break.asked(rule, shift) and shift.index not in fed for shift in day.shifts
+    )
+
+
+def _waits(day: Day, placed: VisitPlacement) -> int:
+    rule = day.setting(longest_wait.CODE)
+    if rule is None or rule.hard or not concerns_visit(rule, day.visits[placed.visit]):
+        return 0
+    steps = day.down(number(rule, "minutes", 15))
+    waits = (later.start - earlier.end for earlier, later in pairwise(placed.phases))
+    return rule.weight * sum(wait > steps for wait in waits)
+
+
+def _lead(day: Day, placed: VisitPlacement) -> int:
+    rule = day.setting(preferred_lead.CODE)
+    visit = day.visits[placed.visit]
+    if rule is None or rule.hard or not concerns_visit(rule, visit):
+        return 0
+    return 0 if visit.visit.preferred_lead in {None, placed.lead} else rule.weight
+
+
+def _time(day: Day, placed: VisitPlacement) -> int:
+    rule = day.setting(preferred_time.CODE)
+    visit = day.visits[placed.visit]
+    request = visit.visit
+    if rule is None or rule.hard or not concerns_visit(rule, visit):
+        return 0
+    if not isinstance(request, Request) or request.preferred is None:
+        return 0
+    start, end = day.frame.span(request.preferred)
+    at = placed.start * day.grid
+    return rule.weight * -(-max(0, start - at, at - end) // preferred_time.QUARTER)
+
+
+def _turnaround(day: Day, placed: VisitPlacement) -> int:
+    """A margin that was left out costs, whether or not somebody follows."""
+    rule = day.setting(turnaround_rule.CODE)
+    if rule is None or rule.hard or placed.group is None:
+        return 0
+    return rule.weight if placed.turnaround < turnaround_rule.steps_of(day, placed.group) else 0

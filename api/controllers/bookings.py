@@ -48,7 +48,7 @@ class BookingController(Controller):
     @post(
         operation_id="createBooking",
         summary="Book an opening, or keep a request",
-        opt=refuses(ADDS, openings=True),
+        opt=refuses(ADDS, openings=True, tagged=True),
     )
     async def create_booking(
         self, desk: NamedDependency[Desk], data: JSONBody[NewBooking]
@@ -60,7 +60,12 @@ class BookingController(Controller):
         made = await desk.bookings.create(data)
         return tagged(made, 201, f"/v1/bookings/{made.document.id}")
 
-    @get("/{name:str}", operation_id="readBooking", summary="Read a booking", opt=refuses(FINDS))
+    @get(
+        "/{name:str}",
+        operation_id="readBooking",
+        summary="Read a booking",
+        opt=refuses(FINDS, tagged=True),
+    )
     async def read_booking(
         self, desk: NamedDependency[Desk], name: Name
     ) -> Response[BookingRecord]:
@@ -71,7 +76,7 @@ class BookingController(Controller):
         "/{name:str}",
         operation_id="changeBooking",
         summary="Change a booking, or move it",
-        opt=refuses(EDITS, openings=True),
+        opt=refuses(EDITS, openings=True, tagged=True),
     )
     async def change_booking(
         self,
@@ -88,7 +93,7 @@ class BookingController(Controller):
         operation_id="cancelBooking",
         summary="Call a booking off",
         status_code=200,
-        opt=refuses(RETIRES),
+        opt=refuses(RETIRES, tagged=True),
     )
     async def cancel_booking(
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""

@@ -37,7 +37,7 @@ class ChairController(Controller):
         items, next_ = await desk.chairs.page(after or None, limit)
         return ChairPage(items=items, next=next_)
 
-    @post(operation_id="addChair", summary="Add a chair", opt=refuses(ADDS))
+    @post(operation_id="addChair", summary="Add a chair", opt=refuses(ADDS, tagged=True))
     async def add_chair(
         self, desk: NamedDependency[Desk], data: JSONBody[Chair]
     ) -> Response[Chair]:
@@ -45,12 +45,22 @@ class ChairController(Controller):
         added = await desk.chairs.add(data)
         return tagged(added, 201, f"/v1/chairs/{data.id}")
 
-    @get("/{name:str}", operation_id="readChair", summary="Read a chair", opt=refuses(FINDS))
+    @get(
+        "/{name:str}",
+        operation_id="readChair",
+        summary="Read a chair",
+        opt=refuses(FINDS, tagged=True),
+    )
     async def read_chair(self, desk: NamedDependency[Desk], name: Name) -> Response[Chair]:
         """One chair, with the ETag of its version."""
         return tagged(await desk.chairs.read(name))
 
-    @put("/{name:str}", operation_id="replaceChair", summary="Change a chair", opt=refuses(EDITS))
+    @put(
+        "/{name:str}",
+        operation_id="replaceChair",
+        summary="Change a chair",
+        opt=refuses(EDITS, tagged=True),
+    )
     async def replace_chair(
         self,
         desk: NamedDependency[Desk],
@@ -66,7 +76,7 @@ class ChairController(Controller):
         operation_id="retireChair",
         summary="Retire a chair",
         status_code=200,
-        opt=refuses(RETIRES),
+        opt=refuses(RETIRES, tagged=True),
     )
     async def retire_chair(
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""

@@ -18,12 +18,12 @@ class SalonController(Controller):
     path = "/salon"
     tags = ("salon",)
 
-    @get(operation_id="readSalon", summary="Read the salon", opt=refuses(FINDS))
+    @get(operation_id="readSalon", summary="Read the salon", opt=refuses(FINDS, tagged=True))
     async def read_salon(self, desk: NamedDependency[Desk]) -> Response[Salon]:
         """Zone, currency, weekly opening hours, special days, grid and basins."""
         return tagged(await desk.salon.read())
 
-    @put(operation_id="putSalon", summary="Tell the salon", opt=refuses((*ADDS, 412)))
+    @put(operation_id="putSalon", summary="Tell the salon", opt=refuses((*ADDS, 412), tagged=True))
     async def put_salon(
         self, desk: NamedDependency[Desk], data: JSONBody[Salon], if_match: IfMatch = ""
     ) -> Response[Salon]:

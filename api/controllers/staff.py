@@ -36,7 +36,7 @@ class StaffController(Controller):
         items, next_ = await desk.staff.page(after or None, limit)
         return StaffPage(items=items, next=next_)
 
-    @post(operation_id="addStaff", summary="Add a person", opt=refuses(ADDS))
+    @post(operation_id="addStaff", summary="Add a person", opt=refuses(ADDS, tagged=True))
     async def add_staff(
         self, desk: NamedDependency[Desk], data: JSONBody[StaffMember]
     ) -> Response[StaffMember]:
@@ -44,12 +44,22 @@ class StaffController(Controller):
         added = await desk.staff.add(data)
         return tagged(added, 201, f"/v1/staff/{data.id}")
 
-    @get("/{name:str}", operation_id="readStaff", summary="Read a person", opt=refuses(FINDS))
+    @get(
+        "/{name:str}",
+        operation_id="readStaff",
+        summary="Read a person",
+        opt=refuses(FINDS, tagged=True),
+    )
     async def read_staff(self, desk: NamedDependency[Desk], name: Name) -> Response[StaffMember]:
         """One person, with the ETag of its version."""
         return tagged(await desk.staff.read(name))
 
-    @put("/{name:str}", operation_id="replaceStaff", summary="Change a person", opt=refuses(EDITS))
+    @put(
+        "/{name:str}",
+        operation_id="replaceStaff",
+        summary="Change a person",
+        opt=refuses(EDITS, tagged=True),
+    )
     async def replace_staff(
         self,
         desk: NamedDependency[Desk],
@@ -65,7 +75,7 @@ class StaffController(Controller):
         operation_id="retireStaff",
         summary="Retire a person",
         status_code=200,
-        opt=refuses(RETIRES),
+        opt=refuses(RETIRES, tagged=True),
     )
     async def retire_staff(
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""

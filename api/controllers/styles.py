@@ -34,7 +34,7 @@ class StyleController(Controller):
         items, next_ = await desk.menu.page(after or None, limit)
         return MenuPage(items=items, next=next_)
 
-    @post(operation_id="addStyle", summary="Add a style", opt=refuses(ADDS))
+    @post(operation_id="addStyle", summary="Add a style", opt=refuses(ADDS, tagged=True))
     async def add_style(
         self, desk: NamedDependency[Desk], data: JSONBody[MenuEntry]
     ) -> Response[MenuEntry]:
@@ -42,12 +42,22 @@ class StyleController(Controller):
         added = await desk.menu.add(data)
         return tagged(added, 201, f"/v1/styles/{data.id}")
 
-    @get("/{name:str}", operation_id="readStyle", summary="Read a style", opt=refuses(FINDS))
+    @get(
+        "/{name:str}",
+        operation_id="readStyle",
+        summary="Read a style",
+        opt=refuses(FINDS, tagged=True),
+    )
     async def read_style(self, desk: NamedDependency[Desk], name: Name) -> Response[MenuEntry]:
         """One line of the menu, with the ETag of its version."""
         return tagged(await desk.menu.read(name))
 
-    @put("/{name:str}", operation_id="replaceStyle", summary="Change a style", opt=refuses(EDITS))
+    @put(
+        "/{name:str}",
+        operation_id="replaceStyle",
+        summary="Change a style",
+        opt=refuses(EDITS, tagged=True),
+    )
     async def replace_style(
         self,
         desk: NamedDependency[Desk],
@@ -63,7 +73,7 @@ class StyleController(Controller):
         operation_id="retireStyle",
         summary="Retire a style",
         status_code=200,
-        opt=refuses(RETIRES),
+        opt=refuses(RETIRES, tagged=True),
     )
     async def retire_style(
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""

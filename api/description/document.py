@@ -56,6 +56,9 @@ ABOUT = (
     "lengths of time are minutes, money is in minor units. Refusals are problem details (RFC 9457)."
 )
 
+ETAG = {"description": "The version, for If-Match.", "schema": {"type": "string"}}
+LOCATION = {"description": "Where it can be read.", "schema": {"type": "string"}}
+
 
 @cache
 def describe() -> dict[str, Any]:
@@ -148,6 +151,9 @@ def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
     for answer in answers.values():
         if not answer.get("headers"):
             answer.pop("headers", None)
+    for status, answer in answers.items():
+        if opt.get("tagged"):
+            answer["headers"] = {"ETag": ETAG} | ({"Location": LOCATION} if status == "201" else {})
     if opt.get("csv"):
         answers["200"]["content"]["text/csv"] = {"schema": {"type": "string"}}
     for status in sorted(opt.get("refuses", ())):

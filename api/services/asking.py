@@ -47,11 +47,15 @@ def require_bounded(first: date, last: date, pointer: str) -> None:
         )
 
 
+def whole_minute(now: datetime) -> datetime:
+    """This minute, or the next one if it has begun."""
+    rounded = now.replace(second=0, microsecond=0)
+    return rounded if rounded == now else rounded + timedelta(minutes=1)
+
+
 def upcoming(request: Request, now: datetime, pointer: str) -> Request:
     """The request with what is over cut off its windows. Raises where nothing is left."""
-    step = timedelta(minutes=1)
-    rounded = now.replace(second=0, microsecond=0)
-    soonest = rounded if rounded == now else rounded + step
+    soonest = whole_minute(now)
     left = tuple(
         window
         if window.start >= soonest

@@ -9,6 +9,8 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
 from uuid import uuid4
 
 from api.clock import Clock
@@ -33,6 +35,14 @@ from solver.plan import Progress, plan_days
 _log = logging.getLogger("partline.plans")
 LONGEST_QUEUE = 20
 """Plans under way or waiting; more are refused rather than kept waiting for minutes."""
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """The book as it was when the plan was ordered."""
+
+    snapshot: Snapshot
+    book: DayBook
 
 
 class Plans:
@@ -63,18 +73,18 @@ class Plans:
 
         Raises BookChangedError where it was to be published and the book changed meanwhile.
         """
-        run, snapshot = await self._begin(order)
+        run, facts = await self._begin(order)
         try:
-            return await self._finish(run, snapshot)
+            return await self._finish(run, facts)
         finally:
             self.fractions.pop(run.id, None)
 
     async def start(self, order: PlanOrder) -> PlanRun:
         """The run, at once; read it again to see how far it is."""
-        run, snapshot = await self._begin(order)
+        run, facts = await self._begin(order)
         async with self.store.writing() as unit:
             await unit.plans.put(run)
-        task = asyncio.create_task(self._in_the_background(run, snapshot))
+        task = asyncio.create_task(self._in_the_background(run, facts))
         self.tasks.add(task)
         task.add_done_callback(self.tasks.discard)
         return run
@@ -90,12 +100,12 @@ class Plans:
         self.closing = True
         await asyncio.gather(*self.tasks, return_exceptions=True)
 
-    async def _begin(self, order: PlanOrder) -> tuple[PlanRun, Snapshot]:
+    async def _begin(self, order: PlanOrder) -> tuple[PlanRun, _Facts]:
         if len(self.fractions) >= LONGEST_QUEUE or self.closing:
             raise StoreUnavailableError("too many plans are being made; try again later")
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, order.first, order.last)
-        _day_book(snapshot)
+        book = _day_book(snapshot, self.clock.now())
         run = PlanRun(
             id=f"plan-{uuid4().hex[:16]}",
             state=RunState.RUNNING,
@@ -104,11 +114,11 @@ class Plans:
             book_revision=snapshot.revision,
         )
         self.fractions[run.id] = 0.0
-        return run, snapshot
+        return run, _Facts(snapshot, book)
 
-    async def _in_the_background(self, run: PlanRun, snapshot: Snapshot) -> PlanRun:
+    async def _in_the_background(self, run: PlanRun, facts: _Facts) -> PlanRun:
         try:
-            return await self._finish(run, snapshot)
+            return await self._finish(run, facts)
         except Exception as error:  # whatever it was, the run must say so
             if not isinstance(error, ServiceError | InputError):
                 _log.error("the plan %s failed", run.id, exc_info=error)
@@ -119,9 +129,9 @@ class Plans:
         finally:
             self.fractions.pop(run.id, None)
 
-    async def _finish(self, run: PlanRun, snapshot: Snapshot) -> PlanRun:
+    async def _finish(self, run: PlanRun, facts: _Facts) -> PlanRun:
         async with self.turn:
-            result = await asyncio.to_thread(self._solve, run, snapshot)
+            result = await asyncio.to_thread(self._solve, run, facts.book)
         if self.closing:
             raise ConflictError("the service was stopped before the plan was done")
         done = run.model_copy(update={"state": RunState.DONE, "fraction": 1.0, "result": result})
@@ -129,17 +139,17 @@ class Plans:
             if run.order.publish and result.plan is not None:
                 if unit.revision != run.book_revision:
                     raise BookChangedError("the book has changed while the plan was made")
-                await publish(unit, snapshot, result.plan, self.clock.now())
+                await publish(unit, facts.snapshot, result.plan, self.clock.now())
                 done = done.model_copy(update={"published": True})
             await unit.plans.put(done)
         return done
 
-    def _solve(self, run: PlanRun, snapshot: Snapshot) -> PlanResult:
+    def _solve(self, run: PlanRun, book: DayBook) -> PlanResult:
         def on_progress(progress: Progress) -> None:
             self.fractions[run.id] = min(1.0, max(0.0, progress.fraction))
 
         return plan_days(
-            _day_book(snapshot),
+            book,
             seconds=run.order.seconds,
             seed=run.order.seed,
             on_progress=on_progress,
@@ -150,9 +160,9 @@ class Plans:
         return run.model_copy(update={"state": RunState.FAILED, "problem": self.tell(error)})
 
 
-def _day_book(snapshot: Snapshot) -> DayBook:
+def _day_book(snapshot: Snapshot, now: datetime) -> DayBook:
     """The day book to plan. Raises ConflictError where the book on record contradicts itself."""
-    book = snapshot.day_book(requests_of(snapshot))
+    book = snapshot.day_book(requests_of(snapshot, now))
     try:
         cross_check(book)
     except InputError as wrong:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from api.services.asking import whole_minute
 from api.services.day_books import Snapshot
 from api.services.ports import UnitOfWork
 from api.services.promising import promised, take
@@ -17,9 +18,13 @@ from schemas.plan import Plan
 from schemas.windows import TimeWindow
 
 
-def requests_of(snapshot: Snapshot) -> tuple[Request, ...]:
-    """The bookings that wait for a place, held to the days that are planned."""
-    held = (_within(record.request, snapshot.span) for record in snapshot.waiting)
+def requests_of(snapshot: Snapshot, now: datetime) -> tuple[Request, ...]:
+    """The bookings that wait for a place, held to what is still to come of the days planned."""
+    soonest = max(snapshot.span.start, whole_minute(now))
+    if soonest >= snapshot.span.end:
+        return ()
+    ahead = TimeWindow(start=soonest, end=snapshot.span.end)
+    held = (_within(record.request, ahead) for record in snapshot.waiting)
     return tuple(request for request in held if request is not None)
 
 

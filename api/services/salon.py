@@ -33,7 +33,7 @@ class SalonService:
         """Raises ConflictError where the zone would change under a rota that is there."""
         async with self.store.writing() as unit:
             there = await unit.salon()
-            seen.require(there.version if there else 0)
+            seen.require(None if there is None else there.version)
             moved = there is not None and there.document.zone != salon.zone
             # Windows on record carry the old offsets, and days begin at another minute.
             if moved and await unit.shifts.page(limit=1):

@@ -29,8 +29,10 @@ class Expectation:
             return cls()
         return cls(frozenset(part.strip() for part in header[:LONGEST_HEADER].split(",")))
 
-    def require(self, version: int) -> None:
-        """Raises StaleError where the version at hand is not one that was seen."""
-        if self.tags is None or "*" in self.tags or tag(version) in self.tags:
+    def require(self, version: int | None) -> None:
+        """Raises StaleError where `version`, None for nothing, is not one that was seen."""
+        if self.tags is None:
+            return
+        if version is not None and ("*" in self.tags or tag(version) in self.tags):
             return
         raise StaleError("it has been changed since you read it: read it again")

@@ -26,3 +26,9 @@ def test_an_edit_of_what_was_seen_goes_through(header: str | None) -> None:
 def test_an_edit_of_something_older_is_stale(header: str) -> None:
     with pytest.raises(StaleError):
         Expectation.of(header).require(3)
+
+
+def test_what_is_not_there_yet_has_not_been_seen() -> None:
+    Expectation.of(None).require(None)
+    with pytest.raises(StaleError):
+        Expectation.of("*").require(None)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from tests.api.studio_kit import Client, a_small_service, an_install, body, book, furnish, ok
-from tests.builders import DAY, a_chair, a_window
+from tests.builders import DAY, a_chair, a_window, at
 
 pytestmark = pytest.mark.anyio
 
@@ -74,6 +74,14 @@ async def test_publishing_twice_moves_no_promise(studio: Client) -> None:
         name: ok(await studio.get(f"/v1/bookings/{name}"))["promise"] for name in ("one", "two")
     }
     assert after == before
+
+
+async def test_what_is_over_is_not_planned_any_more(studio: Client) -> None:
+    await _wait(studio, ("one",))
+    studio.app.state.desk.plans.clock.instant = at("12:07")
+    run = ok(await studio.post("/v1/plans", json=ORDER))
+    (visit,) = run["result"]["plan"]["visits"]
+    assert visit["window"]["start"] >= "2026-12-01T12:07:00Z"
 
 
 @asynccontextmanager

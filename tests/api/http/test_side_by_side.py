@@ -125,6 +125,22 @@ async def test_nothing_is_lost_when_everyone_books_at_once(desks: tuple[Client, 
     assert day["findings"] == []
 
 
+async def test_a_plan_is_published_or_not_in_both_databases(desks: tuple[Client, Client]) -> None:
+    for name in ("one", "two", "three"):
+        ok(await desks[0].post("/v1/bookings", json={"request": an_install(name)}))
+    order = {"first": str(DAY), "last": str(DAY), "seconds": 5, "publish": True}
+    answers = await asyncio.gather(*(desk.post("/v1/plans", json=order) for desk in desks))
+    # Both are made from the same book: the second to be done finds it changed, unless the first
+    # was done before the second began.
+    assert sorted(answer.status_code for answer in answers) in ([201, 409], [201, 201])
+    day = ok(await desks[0].get(f"/v1/days/{DAY}"))
+    assert len(day["visits"]) == 3
+    assert day["findings"] == []
+    again = ok(await desks[1].post("/v1/plans", json=order))
+    assert again["published"] is True
+    assert ok(await desks[0].get(f"/v1/days/{DAY}"))["findings"] == []
+
+
 async def test_a_service_says_that_it_is_not_ready_when_the_tables_are_older(
     settings: Settings,
 ) -> None:

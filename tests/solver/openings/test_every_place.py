@@ -22,7 +22,7 @@ from solver.openings.search import Search
 from tests.solver.openings.brute_force import PlaceKey, brute_force
 from tests.solver.openings.small_books import Small, small
 
-SEEDS = range(int(os.environ.get("PARTLINE_SMALL_BOOKS", "24")))
+SEEDS = range(int(os.environ.get("PARTLINE_SMALL_BOOKS", "20")))
 
 
 def seats(search: Search, way: Way, starts: int) -> Iterator[tuple[str | None, int]]:
@@ -55,7 +55,7 @@ def test_the_places_listed_are_those_that_brute_force_finds(seed: int) -> None:
     assert listed(search) == brute_force(case.book, case.request)
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(40))
 def test_every_place_written_out_passes_the_checker(seed: int) -> None:
     case = small(seed)
     search = Search(BookIndex.of(case.book), case.request)
@@ -77,14 +77,14 @@ def by_kind(found: Iterator[tuple[Way, int]]) -> dict[tuple[str, bool], int]:
     return kinds
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(40))
 def test_the_shortest_ways_cover_the_same_starts_as_all_ways(seed: int) -> None:
     case = small(seed)
     search = Search(BookIndex.of(case.book), case.request)
     assert by_kind(shortest_places(search)) == by_kind(every_place(search))
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(40))
 def test_a_request_has_either_openings_or_obstacles(seed: int) -> None:
     case: Small = small(seed)
     search = Search(BookIndex.of(case.book), case.request)

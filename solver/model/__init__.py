@@ -52,8 +52,6 @@ def solve_day(day: Day, budget: Budget, report: OnTier) -> DayAnswer:
 
 def _first_plan(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> DayPlacement | None:
     """A placement from the greedy start, told as it gets better; None where it finds none."""
-    if not model.visits:
-        return None
     greedy = Greedy(model.day, budget.seed)
     crowded = len(model.visits) > CROWDED
     share = budget.part(budget.seconds * (GREEDY_SHARE_CROWDED if crowded else GREEDY_SHARE))

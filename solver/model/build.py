@@ -60,7 +60,7 @@ def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[D
     for shift in shifts:
         start, end = day.steps(shift.window)
         meals = [
-            day.up(day.frame.minute(given.window.start))
+            (day.up(day.frame.minute(given.window.start)), given.inside)
             for given in day_book.breaks
             if given.staff == shift.staff
             and given.kind is BreakKind.MEAL
@@ -75,7 +75,8 @@ def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[D
                 end=end,
                 start_minute=day.frame.minute(shift.window.start),
                 minutes=shift.window.minutes,
-                meal_hint=meals[0] if meals else None,
+                meal_hint=meals[0][0] if meals else None,
+                meal_inside=meals[0][1] if meals else None,
             )
         )
     return tuple(found)

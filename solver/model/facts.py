@@ -43,6 +43,8 @@ class DayShift:
     """Length on the clock."""
     meal_hint: int | None
     """Step at which the day book has her meal break already."""
+    meal_inside: str | None
+    """The visit in which the day book has it."""
 
 
 @dataclass(frozen=True)

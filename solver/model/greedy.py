@@ -14,6 +14,7 @@ from schemas.booking import Request
 from solver.model.ability import Ability, ability
 from solver.model.board import Board, Laid
 from solver.model.facts import Day
+from solver.model.kept import lay_as_placed
 from solver.model.laying import Manner, lay
 from solver.model.placement import DayPlacement
 from solver.model.scope import concerns_visit
@@ -41,6 +42,11 @@ class Greedy:
 
     def run(self, over: Callable[[], bool], better: Callable[[DayPlacement], None]) -> None:
         """First plan, then rounds until all is accepted, none helps for long, or `over` says so."""
+        for able in self.able.values():
+            # What is booked and placed stays where it is, if it can.
+            laid = lay_as_placed(self.board, able)
+            if laid is not None:
+                self.board.put(laid)
         self._fill(noise=0.0)
         self._note(better)
         kept = set(self.board.laid)

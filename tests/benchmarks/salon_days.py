@@ -9,13 +9,16 @@ from zoneinfo import ZoneInfo
 
 from schemas.booking import Booking, Promise, Request
 from schemas.daybook import DayBook
+from schemas.plan import PlannedBreak
 from schemas.resources import Basin, Chair, Role, Shift, Skill, StaffMember
 from schemas.windows import TimeWindow
 from schemas.work import Performer, PhaseWork, Place
 from solver.days import part_days
 from solver.model.build import build_day
 from solver.model.greedy import Greedy
+from solver.model.placement import DayPlacement
 from solver.rules import settings_in_force
+from solver.writing import write_plan
 
 ZONE = ZoneInfo("Europe/Lisbon")
 MONDAY = date(2026, 11, 30)
@@ -164,21 +167,23 @@ def salon_days(name: str, seed: int) -> DayBook:
 
 def _with_promises(book: DayBook, count: int) -> DayBook:
     """The first `count` requests become promises, as far as a first greedy plan places them."""
-    asked, promised = book.requests[:count], {}
+    asked, promised, breaks = book.requests[:count], {}, list[PlannedBreak]()
     settings = settings_in_force(book)
     for part in part_days(book.model_copy(update={"requests": asked})):
         day = build_day(book, part.openings, part.shifts, part.visits, settings)
         greedy = Greedy(day, seed=1)
         greedy.run(lambda: True, lambda _: None)
-        for placed in greedy.best.visits if greedy.best else ():
-            request = day.visits[placed.visit].visit
+        plan = write_plan(day, greedy.best or DayPlacement())
+        breaks += plan.breaks
+        for placed in plan.visits:
+            request = next(request for request in asked if request.id == placed.visit)
             facts = request.model_dump(exclude={"windows", "preferred", "value"})
-            start = day.window(placed.start, placed.end).start
-            promise = Promise(start=start, lead=placed.lead)
-            promised[request.id] = Booking(**facts, promise=promise)
+            promise = Promise(start=placed.window.start, lead=placed.lead)
+            promised[request.id] = Booking(**facts, promise=promise, placed=placed)
     return book.model_copy(
         update={
             "bookings": tuple(promised.values()),
+            "breaks": tuple(breaks),
             "requests": tuple(r for r in book.requests if r.id not in promised),
         }
     )

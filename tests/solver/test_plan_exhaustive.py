@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from schemas.booking import Promise
 from schemas.daybook import DayBook, Grid
 from schemas.plan import SolveStatus
 from schemas.resources import Role
@@ -178,3 +179,27 @@ def test_what_soft_rules_cost_is_what_the_findings_cost(
     preferences = result.tiers[1]
     costs = sum(finding.cost for finding in result.findings)
     assert preferences.value == preferences.bound == costs
+
+
+@settings(max_examples=25)
+@given(tiny_days())
+def test_a_published_plan_holds_without_any_search(day_book: DayBook) -> None:
+    plan = plan_days(day_book, seconds=20).plan
+    if plan is None:
+        return
+    asked = {visit.id: visit for visit in (*day_book.bookings, *day_book.requests)}
+    bookings = tuple(
+        a_booking(
+            placed.visit,
+            lead=placed.lead,
+            phases=asked[placed.visit].phases,
+            max_assistants=asked[placed.visit].max_assistants,
+            chair_features=asked[placed.visit].chair_features,
+            placed=placed,
+        ).model_copy(update={"promise": Promise(start=placed.window.start, lead=placed.lead)})
+        for placed in plan.visits
+    )
+    book = day_book.model_copy(update={"bookings": bookings, "requests": (), "breaks": plan.breaks})
+    again = plan_days(book, seconds=20, stop=lambda: True)
+    assert again.plan is not None
+    assert [visit.phases for visit in again.plan.visits] == [visit.phases for visit in plan.visits]

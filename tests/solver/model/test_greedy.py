@@ -55,3 +55,24 @@ def test_the_first_value_of_the_search_is_the_hints(name: str, seed: int) -> Non
     solver.parameters.num_workers = 1
     assert solver.solve(model.cp) == cp_model.OPTIMAL
     assert solver.objective_value == greedy.value > 0
+
+
+def test_what_is_booked_and_placed_stays_where_it_is() -> None:
+    # The first plan of a book in which most visits are placed keeps every one of them.
+    book = salon_days("W", 1)
+    settings = settings_in_force(book)
+    part = part_days(book)[0]
+    day = build_day(book, part.openings, part.shifts, part.visits, settings)
+    greedy = Greedy(day, seed=1)
+    greedy.run(lambda: True, lambda _: None)
+    assert greedy.best is not None
+    plan = write_plan(day, greedy.best)
+    before = {booking.id: booking.placed for booking in part.bookings}
+    now = {visit.visit: visit for visit in plan.visits}
+    assert len(before) > 5
+    for visit, placed in before.items():
+        assert placed is not None
+        assert (now[visit].phases, now[visit].lead) == (placed.phases, placed.lead)
+    assert not [
+        finding for finding in check(book, plan) if finding.hard and set(finding.visits) & set(now)
+    ]

@@ -106,9 +106,12 @@ def answer(problem: Problem, headers: dict[str, str] | None = None) -> Response[
     )
 
 
-def _on_service_error(_: _AnyRequest, error: errors.ServiceError) -> Response[bytes]:
-    headers = {"Retry-After": "1"} if isinstance(error, errors.StoreUnavailableError) else None
-    return answer(problem_of(error), headers)
+def _on_service_error(request: _AnyRequest, error: errors.ServiceError) -> Response[bytes]:
+    if not isinstance(error, errors.StoreUnavailableError):
+        return answer(problem_of(error))
+    # The client is told to come back; why the database did not answer is for the log.
+    _log.warning("%s %s found no database", request.method, request.url.path, exc_info=error)
+    return answer(problem_of(error), {"Retry-After": "1"})
 
 
 def _on_input_error(_: _AnyRequest, error: InputError) -> Response[bytes]:

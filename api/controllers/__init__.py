@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from api.controllers.bookings import BookingController
 from api.controllers.chairs import ChairController
-from api.controllers.desk_work import OpeningController, TakeOffController
+from api.controllers.days import DayController
 from api.controllers.hair_stock import HairStockController
 from api.controllers.health import HealthController
-from api.controllers.plans import DayController, PlanController
+from api.controllers.plans import PlanController
+from api.controllers.questions import OpeningController, TakeOffController
 from api.controllers.reports import ReportController
 from api.controllers.rules import RuleController
 from api.controllers.salon import SalonController

@@ -1,4 +1,4 @@
-"""Plans and days."""
+"""Plans."""
 
 from __future__ import annotations
 
@@ -8,11 +8,9 @@ from litestar import Controller, Response, get, post
 from litestar.di import NamedDependency
 from litestar.params import JSONBody, QueryParameter
 
-from api.controllers.answers import day
-from api.controllers.operations import ADDS, FINDS, READS, refuses
-from api.controllers.parameters import DatePath, Name
+from api.controllers.operations import ADDS, FINDS, refuses
+from api.controllers.parameters import Name
 from api.services.desk import Desk
-from schemas.dayview import DayView
 from schemas.runs import PlanOrder, PlanRun
 
 Wait = Annotated[
@@ -46,13 +44,3 @@ class PlanController(Controller):
     async def read_plan(self, desk: NamedDependency[Desk], name: Name) -> PlanRun:
         """The plan, or how far it has come."""
         return await desk.plans.read(name)
-
-
-class DayController(Controller):
-    path = "/days"
-    tags = ("days",)
-
-    @get("/{date:str}", operation_id="readDay", summary="Read a day", opt=refuses((*READS, 409)))
-    async def read_day(self, desk: NamedDependency[Desk], date: DatePath) -> DayView:
-        """Chairs, crews, phases and breaks, and the rules that the book does not keep."""
-        return await desk.days.read(day(date, "date"))

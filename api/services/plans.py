@@ -60,12 +60,15 @@ class Plans:
         self.closing = False
 
     async def read(self, name: str) -> PlanRun:
+        # Asked before as well: the run may end, and be forgotten here, while the store is read.
+        before = self.fractions.get(name, 0.0)
         async with self.store.reading() as unit:
             run = await unit.plans.get(name)
         if run is None:
             raise NotFoundError("plan", name)
         if run.state is RunState.RUNNING:
-            return run.model_copy(update={"fraction": self.fractions.get(name, 0.0)})
+            fraction = max(before, self.fractions.get(name, 0.0))
+            return run.model_copy(update={"fraction": fraction})
         return run
 
     async def make(self, order: PlanOrder) -> PlanRun:

@@ -32,6 +32,9 @@ from solver.writing import write_plan
 
 __all__ = ["PlanRejected", "Progress", "plan_days"]
 
+RESERVE_SECONDS, RESERVE_SHARE = 0.3, 0.03
+"""Time kept back for the solver to stop, the plan to be written down and the checker to read it."""
+
 
 class PlanRejected(PartlineError):  # noqa: N818 - an event, in the past tense
     """The checker found a hard breach in a plan of ours: a bug, never an answer."""
@@ -61,7 +64,8 @@ def plan_days(
     `solver.takeoff.work.with_work`) or rules that make no sense. Infeasible is a status.
     """
     _work_is_stated(day_book)
-    budget = Budget(seconds, stop or (lambda: False), workers, seed)
+    reserve = min(RESERVE_SECONDS, seconds * RESERVE_SHARE)
+    budget = Budget(seconds - reserve, stop or (lambda: False), workers, seed)
     planner = _Planner(day_book, budget, on_progress)
     for part in planner.parts:
         planner.plan(part)

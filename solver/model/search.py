@@ -186,6 +186,8 @@ def run(
     solver.parameters.max_time_in_seconds = max(0.01, budget.left)
     solver.parameters.num_workers = budget.workers
     solver.parameters.random_seed = budget.seed
+    # Ctrl-C belongs to whoever runs us: the solver's own handler ends the process from a thread.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.interleave_search = in_turn and budget.workers == 1
     if isinstance(watcher, _Watcher):
         solver.best_bound_callback = watcher.on_bound

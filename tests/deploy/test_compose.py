@@ -1,4 +1,4 @@
-"""The compose file and the image say what the guide says of them. No engine is needed: they are parsed."""
+"""The compose file and the image say what the guide says of them. No engine is needed to parse."""
 
 from __future__ import annotations
 

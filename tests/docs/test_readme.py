@@ -7,7 +7,6 @@ import re
 import shlex
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -59,11 +58,11 @@ def test_what_the_readme_shows_is_what_the_command_prints(command: str, folder: 
 
 
 @pytest.fixture(scope="module")
-def described(tmp_path_factory: pytest.TempPathFactory) -> Iterator[set[tuple[str, str]]]:
+def described(tmp_path_factory: pytest.TempPathFactory) -> set[tuple[str, str]]:
     file = tmp_path_factory.mktemp("described") / "salon.sqlite"
     with TestClient(create_app(Settings(database=f"sqlite:///{file}"))) as client:
         paths = client.get("/schema/openapi.json").json()["paths"]
-    yield {
+    return {
         (path, verb.upper())
         for path, operations in paths.items()
         for verb in operations

@@ -7,10 +7,10 @@ from typing import Annotated
 from pydantic import Field
 
 from schemas.base import Document
-from schemas.units import Flag, Identifier, Number, Text, Weight
+from schemas.units import Flag, Identifier, LocalTime, Number, Text, Weight
 from schemas.windows import TimeWindow
 
-ParameterValue = Annotated[int, Field(ge=-1_000_000, le=1_000_000), Number] | Identifier
+ParameterValue = Annotated[int, Field(ge=-1_000_000, le=1_000_000), Number] | Identifier | LocalTime
 
 
 class RuleScope(Document):
@@ -25,6 +25,8 @@ class RuleSetting(Document):
     """One rule of the house, switched on with its parameters."""
 
     code: Identifier
+    label: Identifier | None = None
+    """Tells settings of one rule apart, where the rule may be set several times."""
     on: Flag = True
     hard: Flag = True
     weight: Weight = 1
@@ -42,6 +44,10 @@ class RuleDescription(Document):
     sentence: Text
     always_hard: Flag
     """It holds whatever the salon says: it cannot be switched off or made soft."""
+    repeatable: Flag = False
+    """A day book may set it several times, each with a label of its own."""
+    only_soft: Flag = False
+    """It is a wish: it costs its weight and forbids nothing."""
     scopes: tuple[str, ...] = ()
     """The lists of tags of a scope that it looks at, for example `staff_tags`."""
     default: RuleSetting | None = None
@@ -54,6 +60,8 @@ class Finding(Document):
     """One breach of one rule."""
 
     rule: Identifier
+    label: Identifier | None = None
+    """The label of the setting, where the rule is set several times."""
     hard: Flag
     sentence: Text
     """The rule's own sentence."""

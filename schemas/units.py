@@ -99,6 +99,9 @@ Zone = Annotated[str, StringConstraints(max_length=64), AfterValidator(_known_zo
 Currency = Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")]
 """ISO 4217 code."""
 
+LocalTime = Annotated[str, StringConstraints(pattern=r"^(([01][0-9]|2[0-3]):[0-5][0-9]|24:00)$")]
+"""A time of day on the salon's clock, `HH:MM`; `24:00` is the end of the day."""
+
 Flag = Annotated[bool, Strict()]
 """`true` or `false`, and neither 0, 1 nor "yes"."""
 Minutes = Annotated[int, Field(ge=0, le=MAX_MINUTES), Number]

@@ -213,6 +213,7 @@ def a_plan(
 def a_setting(
     code: str,
     *,
+    label: str | None = None,
     on: bool = True,
     hard: bool = True,
     weight: int = 1,
@@ -226,7 +227,13 @@ def a_setting(
         staff_tags=tuple(staff_tags), chair_tags=tuple(chair_tags), visit_tags=tuple(visit_tags)
     )
     return RuleSetting(
-        code=code, on=on, hard=hard, weight=weight, parameters=parameters, scope=scope
+        code=code,
+        label=label,
+        on=on,
+        hard=hard,
+        weight=weight,
+        parameters=parameters,
+        scope=scope,
     )
 
 

@@ -24,6 +24,7 @@ def build_day(
     settings: Iterable[RuleSetting],
 ) -> Day:
     """Restate these openings, shifts and visits of the day book in steps."""
+    in_force = tuple(setting for setting in settings if setting.on)
     windows = sorted(openings, key=lambda window: window.start)
     grid = day_book.grid.minutes
     zone = ZoneInfo(day_book.zone)
@@ -41,7 +42,8 @@ def build_day(
         groups=(),
         basins=tuple(basin.id for basin in day_book.basins),
         visits=(),
-        settings={setting.code: setting for setting in settings if setting.on},
+        settings={setting.code: setting for setting in in_force},
+        listed=in_force,
     )
     return Day(
         **{

@@ -98,6 +98,8 @@ class Day:
     visits: tuple[DayVisit, ...]
     settings: dict[str, RuleSetting]
     """The rules in force, by code."""
+    listed: tuple[RuleSetting, ...] = ()
+    """The rules in force; one that is set several times is there as often."""
 
     @property
     def horizon(self) -> Span:
@@ -137,11 +139,27 @@ class Day:
         """The rule's setting where it is in force."""
         return self.settings.get(code)
 
+    def settings_of(self, code: str) -> tuple[RuleSetting, ...]:
+        """Every setting in force of a rule that may be set several times."""
+        return tuple(setting for setting in self.listed if setting.code == code)
+
 
 def number(setting: RuleSetting, name: str, default: int) -> int:
     """A whole-number parameter of a rule, or the house default."""
     value = setting.parameters.get(name, default)
     return value if isinstance(value, int) else default
+
+
+def word(setting: RuleSetting, name: str, default: str) -> str:
+    """A parameter of a rule that is a word, or the house default."""
+    value = setting.parameters.get(name, default)
+    return value if isinstance(value, str) else default
+
+
+def minute_of_day(setting: RuleSetting, name: str, default: str) -> int:
+    """A parameter `HH:MM` as minutes from midnight on the wall clock, or the house default."""
+    hours, minutes = word(setting, name, default).split(":")
+    return int(hours) * 60 + int(minutes)
 
 
 def worth(visit: Booking | Request) -> int:

@@ -70,7 +70,10 @@ def describe() -> tuple[RuleDescription, ...]:
 
 
 def default_settings() -> tuple[RuleSetting, ...]:
-    """The house defaults of the rules that a salon may set, every parameter spelled out."""
+    """The house defaults of the rules that a salon may set, every parameter spelled out.
+
+    Those that wait for the salon to want them are among them, switched off.
+    """
     return tuple(rule.setting() for rule in RULES if not rule.always_hard)
 
 
@@ -78,30 +81,40 @@ def settings_in_force(day_book: DayBook) -> tuple[RuleSetting, ...]:
     """The settings a plan is held to, in the order of `RULES`.
 
     Parameters left out of a listed setting are filled in. Raises `RuleError` with a JSON pointer
-    into the day book for an unknown code, a code listed twice or a bad parameter.
+    into the day book for an unknown code, a code listed twice or a bad parameter. A rule that may
+    be set several times gives several settings, told apart by their labels.
     """
     faults = tuple(setting_faults(day_book))
     if faults:
         raise RuleError(*faults)
     always = tuple(rule.setting() for rule in RULES if rule.always_hard)
     if day_book.rules is None:
-        return (*always, *default_settings())
-    listed = {setting.code: setting for setting in day_book.rules if setting.on}
+        return (*always, *(setting for setting in default_settings() if setting.on))
     return always + tuple(
-        _filled(rule, listed[rule.code])
+        _filled(rule, setting)
         for rule in RULES
-        if not rule.always_hard and rule.code in listed
+        if not rule.always_hard
+        for setting in day_book.rules
+        if setting.on and setting.code == rule.code
     )
 
 
 def setting_faults(day_book: DayBook) -> Iterator[Fault]:
     """What is wrong with the rules a day book lists."""
-    seen: set[str] = set()
+    seen: dict[str, set[str | None]] = {}
     for index, setting in enumerate(day_book.rules or ()):
         pointer = f"/rules/{index}"
-        if setting.code in seen:
+        labels = seen.setdefault(setting.code, set())
+        repeatable = setting.code in _BY_CODE and _BY_CODE[setting.code].repeatable
+        if labels and not repeatable:
             yield Fault(f"{pointer}/code", f"{setting.code} is listed twice; keep one")
-        seen.add(setting.code)
+        elif setting.label in labels:
+            named = f"labelled {setting.label}" if setting.label else "without a label"
+            yield Fault(
+                f"{pointer}/label",
+                f"{setting.code} is listed twice {named}; give each a label of its own",
+            )
+        labels.add(setting.label)
         if setting.code in _BY_CODE:
             yield from _BY_CODE[setting.code].faults(setting, pointer)
         else:

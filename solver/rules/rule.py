@@ -65,12 +65,19 @@ class Rule(Generic[P]):
     """Cost of one breach in the house default, where that is soft."""
     source: str | None = None
     """Where the house default comes from."""
+    house_on: bool = True
+    """Whether the house default is in force; if not, it waits for the salon to switch it on."""
+    repeatable: bool = False
+    """Whether it may be set several times, with other figures for other tags."""
+    only_soft: bool = False
+    """True for a wish that no plan must keep."""
 
     def setting(self) -> RuleSetting:
         """The house default: every parameter spelled out."""
         return RuleSetting(
             code=self.code,
-            hard=self.house_hard,
+            on=self.house_on,
+            hard=self.house_hard and not self.only_soft,
             weight=self.house_weight,
             parameters=self.parameters().model_dump(),
             source=self.source,
@@ -82,6 +89,8 @@ class Rule(Generic[P]):
             code=self.code,
             sentence=self.sentence,
             always_hard=self.always_hard,
+            repeatable=self.repeatable,
+            only_soft=self.only_soft,
             scopes=self.scopes,
             default=self.setting(),
             parameters=self.parameters.model_json_schema(),
@@ -111,6 +120,8 @@ class Rule(Generic[P]):
             yield Fault(f"{pointer}/on", f"{self.code} always holds; it cannot be switched off")
         if self.always_hard and not setting.hard:
             yield Fault(f"{pointer}/hard", f"{self.code} always holds; it cannot be made soft")
+        if self.only_soft and setting.on and setting.hard:
+            yield Fault(f"{pointer}/hard", f"{self.code} is a wish; it can only be soft")
         for scope in ("staff_tags", "chair_tags", "visit_tags"):
             if getattr(setting.scope, scope) and scope not in self.scopes:
                 looks_at = " and ".join(self.scopes) or "no tags"
@@ -124,6 +135,7 @@ class Rule(Generic[P]):
         return tuple(
             Finding(
                 rule=self.code,
+                label=setting.label,
                 hard=hard,
                 sentence=self.sentence,
                 detail=breach.detail[:LONGEST_TEXT],

@@ -22,7 +22,7 @@ def rules(machine: Json = False) -> None:
         setting = house.get(rule.code)
         if rule.always_hard:
             held = "always hard"
-        elif setting is None:
+        elif setting is None or not setting.on:
             held = "off"
         else:
             held = "hard" if setting.hard else f"soft, weight {setting.weight}"

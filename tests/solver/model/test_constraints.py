@@ -175,6 +175,7 @@ def test_a_soft_preferred_time_costs_by_the_quarter_hour():
 @pytest.mark.parametrize("setting", default_settings(), ids=lambda setting: setting.code)
 def test_the_model_and_the_rule_have_the_same_house_figures(setting: RuleSetting):
     """A setting that leaves its parameters out means the same to both."""
+    setting = setting.model_copy(update={"on": True})
     bare = setting.model_copy(update={"parameters": {}})
     visits = [
         a_booking(minutes=60),

@@ -75,7 +75,9 @@ def test_every_rule_has_a_sentence_and_its_module_says_how_it_judges(rule):
 @pytest.mark.parametrize("described", describe(), ids=lambda described: described.code)
 def test_every_parameter_is_bounded_explained_and_has_a_default(described):
     for name, schema in described.parameters.get("properties", {}).items():
-        assert {"minimum", "maximum", "description", "default"} <= schema.keys(), name
+        assert {"description", "default"} <= schema.keys(), name
+        bounded = {"minimum", "maximum"} <= schema.keys()
+        assert bounded or {"pattern", "enum"} & schema.keys(), name
     assert described.parameters["additionalProperties"] is False
 
 

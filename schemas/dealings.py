@@ -38,8 +38,9 @@ class BookingChange(Document):
     """When it suits the client, for a booking that has no place yet."""
     value: MinorUnits | None = None
     tolerance: Minutes | None = None
-    """By how much a plan may move the promised start, either way."""
+    """By how much a plan may move the promised start, either way; the finish promised stays."""
     latest_finish: Timestamp | None = None
+    """When she is done at the latest; null takes it off the promise."""
     opening: Opening | None = None
     """Another place in the book: the old one is given up and this one taken, or neither."""
 

@@ -61,8 +61,12 @@ def promised(
     take_off: TakeOffRequest | None,
     created_at: datetime,
     now: datetime,
+    latest_finish: datetime | None = None,
 ) -> BookingRecord:
-    """What `placed` makes of `request`: its start is promised, and a lead she asked for."""
+    """What `placed` makes of `request`: its start is promised, and a lead she asked for.
+
+    Who buys an opening is told its finish as well, and `latest_finish` promises that.
+    """
     asked = {request.required_lead, request.preferred_lead}
     return BookingRecord(
         id=request.id,
@@ -70,7 +74,9 @@ def promised(
         request=request,
         take_off=take_off,
         promise=Promise(
-            start=placed.window.start, lead=placed.lead if placed.lead in asked else None
+            start=placed.window.start,
+            lead=placed.lead if placed.lead in asked else None,
+            latest_finish=latest_finish,
         ),
         placed=placed,
         created_at=created_at,

@@ -65,7 +65,14 @@ class Selling:
             raise below("/request", wrong) from wrong
         await self._require_holds(snapshot, request, opening)
         now = self.clock.now()
-        record = promised(request, opening.visit, take_off=asked.take_off, created_at=now, now=now)
+        record = promised(
+            request,
+            opening.visit,
+            take_off=asked.take_off,
+            created_at=now,
+            now=now,
+            latest_finish=opening.visit.window.end,
+        )
         try:
             async with self.store.writing() as unit:
                 _require_unchanged(unit, snapshot)
@@ -93,7 +100,12 @@ class Selling:
         request = local_request(request, snapshot.salon.zone)
         await self._require_holds(snapshot, request, opening)
         record = promised(
-            request, opening.visit, take_off=old.take_off, created_at=old.created_at, now=now
+            request,
+            opening.visit,
+            take_off=old.take_off,
+            created_at=old.created_at,
+            now=now,
+            latest_finish=opening.visit.window.end,
         )
         record = amended(record, change.model_copy(update={"windows": None}), now)
         try:

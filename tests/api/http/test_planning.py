@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -61,6 +62,29 @@ async def test_what_finds_no_place_goes_on_waiting(studio: Client) -> None:
     statuses = await _statuses(studio)
     assert statuses.pop(declined) == "TENTATIVE"
     assert set(statuses.values()) == {"CONFIRMED"}
+
+
+async def test_a_finish_that_was_sold_is_not_planned_later(studio: Client) -> None:
+    # Alone, each install takes until 12:15; with the only assistant, until 11:15. The second one
+    # must be done by 11:30, so a planner would take the assistant away from the first.
+    made = await book(studio, "one", windows=(a_window("9:00", "11:30"),))
+    assert made["promise"]["latest_finish"] == made["placed"]["window"]["end"]
+    await _wait(studio, ("two",), windows=(a_window("9:00", "11:30"),), value=1_000_000)
+    run = ok(await studio.post("/v1/plans", json=ORDER | {"publish": True}))
+    assert run["result"]["plan"]["declined"] == ["two"]
+    kept = ok(await studio.get("/v1/bookings/one"))
+    assert at_or_before(kept["placed"]["window"]["end"], made["promise"]["latest_finish"])
+
+    # Once the client agrees to a later finish, the planner may.
+    ok(await studio.patch("/v1/bookings/one", json={"latest_finish": None}))
+    run = ok(await studio.post("/v1/plans", json=ORDER | {"publish": True}))
+    assert run["result"]["plan"]["declined"] == []
+    kept = ok(await studio.get("/v1/bookings/one"))
+    assert not at_or_before(kept["placed"]["window"]["end"], made["promise"]["latest_finish"])
+
+
+def at_or_before(one: str, other: str) -> bool:
+    return datetime.fromisoformat(one) <= datetime.fromisoformat(other)
 
 
 async def test_publishing_twice_moves_no_promise(studio: Client) -> None:

@@ -28,6 +28,7 @@ async def test_an_opening_becomes_a_promise_with_its_place(studio: Client) -> No
     assert record["status"] == "CONFIRMED"
     assert record["placed"] == opening["visit"]
     assert record["promise"]["start"] == opening["start"]
+    assert record["promise"]["latest_finish"] == opening["finish"]
     assert ok(await studio.get("/v1/bookings/one")) == record
     day = await _day(studio)
     assert [visit["visit"] for visit in day["visits"]] == ["one"]
@@ -148,6 +149,7 @@ async def test_a_booking_moves_to_another_opening_or_stays(studio: Client) -> No
     moved = ok(await studio.patch("/v1/bookings/one", json={"opening": later}))
     assert moved["placed"]["window"] != made["placed"]["window"]
     assert moved["promise"]["start"] == later["start"]
+    assert moved["promise"]["latest_finish"] == later["finish"]
     day = await _day(studio)
     assert [visit["visit"] for visit in day["visits"]] == ["one"]
     assert day["findings"] == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from schemas.booking import Booking, Request
-from schemas.plan import BreakKind, Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
+from schemas.plan import Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.work import Place
 from solver.colouring import Stay, colour
 from solver.model.facts import Day
@@ -22,12 +22,12 @@ def write_plan(day: Day, placement: DayPlacement) -> Plan:
     )
     breaks = tuple(
         PlannedBreak(
-            staff=day.shifts[meal.shift].person.id,
-            kind=BreakKind.MEAL,
-            window=day.window(meal.start, meal.end),
-            inside=None if meal.inside is None else day.visits[meal.inside].id,
+            staff=day.shifts[rest.due.shift].person.id,
+            kind=rest.due.kind,
+            window=day.window(rest.start, rest.end),
+            inside=None if rest.inside is None else day.visits[rest.inside].id,
         )
-        for meal in sorted(placement.meals, key=lambda meal: (meal.start, meal.shift))
+        for rest in sorted(placement.breaks, key=lambda rest: (rest.start, rest.due.shift))
     )
     declined = tuple(day.visits[index].id for index in placement.declined)
     return Plan(visits=visits, breaks=breaks, declined=declined)

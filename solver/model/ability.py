@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from schemas.booking import Booking, Request
 from schemas.work import Performer
+from solver.model.constraints import dues_of
 from solver.model.crew import can_help, can_lead, can_perform
 from solver.model.facts import Day, DayVisit, hundredths, number
 from solver.model.scope import concerns_visit
@@ -99,10 +100,12 @@ def _fewest_steps(day: Day, visit: DayVisit, phase: int) -> int:
 def _before(day: Day, visit: DayVisit, phase: int, longest_wait: int) -> tuple[int, int]:
     """Least and most steps between the start of the visit and the start of a phase."""
     least = most = 0
+    # Whoever performs takes at most all breaks of one shift inside.
+    dues = list(dues_of(day))
+    breaks = max((sum(d.size for d in dues if d.shift == s.index) for s in day.shifts), default=0)
     for work in visit.phases[:phase]:
         steps = [day.work(work, s.person) for s in day.shifts if not s.person.retired] or [1]
-        meals = day.setting("meal-break")
-        stretch = day.up(number(meals, "minutes", 30)) if meals and work.breakable else 0
+        stretch = breaks if work.breakable else 0
         least += 1 if work.shared else min(steps)
         most += max(steps) + stretch + longest_wait
     return least, most

@@ -9,10 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from schemas.work import Place
-from solver.model.constraints.meal_break import asked, meal_window
+from solver.model.constraints import dues_of
 from solver.model.constraints.turnaround import steps_of
-from solver.model.facts import Day, number
-from solver.model.placement import MealPlacement, VisitPlacement
+from solver.model.dues import Due, Key
+from solver.model.facts import Day
+from solver.model.placement import BreakPlacement, VisitPlacement
 
 
 @dataclass
@@ -21,8 +22,8 @@ class Laid:
 
     placement: VisitPlacement
     masks: dict[int, int]
-    inside: dict[int, int]
-    """Meal breaks inside, by shift: their start."""
+    inside: dict[Key, int]
+    """Where the breaks inside start."""
 
 
 @dataclass
@@ -32,8 +33,8 @@ class Board:
     day: Day
     busy: list[int] = field(default_factory=list)
     laid: dict[int, Laid] = field(default_factory=dict)
-    inside: dict[int, tuple[int, int]] = field(default_factory=dict)
-    """By shift: the visit its break lies in, and the start of the break."""
+    inside: dict[Key, tuple[int, int]] = field(default_factory=dict)
+    """Breaks inside: the visit each lies in, and its start."""
     seats: list[list[int]] = field(default_factory=list)
     """By chair group: clients (and turnarounds) at each step."""
     washes: list[int] = field(default_factory=list)
@@ -43,14 +44,13 @@ class Board:
         low, high = day.horizon
         self.low = min([low, *(shift.start for shift in day.shifts)])
         self.width = max([high, *(shift.end for shift in day.shifts)]) - self.low
-        meal = day.setting("meal-break")
-        self.meal_inside = meal is not None and number(meal, "inside", 1) == 1
-        self.meals: dict[int, tuple[int, int, int]] = {}
-        for shift in day.shifts:
-            if meal is not None and asked(meal, shift):
-                size, first, last = meal_window(day, meal, shift)
-                if first <= last:
-                    self.meals[shift.index] = size, first, last
+        self.dues: list[list[Due]] = [[] for _ in day.shifts]
+        """By shift, the breaks that have room at all, the most urgent first."""
+        for due in dues_of(day):
+            if due.fits:
+                self.dues[due.shift].append(due)
+        for dues in self.dues:
+            dues.sort(key=lambda due: due.last)
         self.turnaround = [steps_of(day, group.index) for group in day.groups]
         self.clear()
 
@@ -74,17 +74,44 @@ class Board:
         """The steps from which the shift is free for so many steps on end, as a mask."""
         return _runs(~self.busy[shift], steps)
 
-    def can_eat(self, shift: int, own: dict[int, int], inside: dict[int, int]) -> bool:
-        """Whether the break of a shift still has a place between duties, or lies inside one."""
-        if shift not in self.meals or shift in self.inside or shift in inside:
-            return True
-        return self.meal_start(shift, own.get(shift, 0)) is not None
+    def can_rest(self, shift: int, own: dict[int, int], inside: dict[Key, int]) -> bool:
+        """Whether the breaks of a shift have places between duties beside those inside one."""
+        return self.squeezed(shift, own, inside) is None
 
-    def meal_start(self, shift: int, own: int = 0) -> int | None:
-        """The earliest start of a break between the duties of a shift."""
-        size, first, last = self.meals[shift]
-        free = _runs(~(self.busy[shift] | own), size) & self.mask(first, last + 1)
-        return self.low + (free & -free).bit_length() - 1 if free else None
+    def squeezed(self, shift: int, own: dict[int, int], inside: dict[Key, int]) -> Due | None:
+        """A break of the shift that finds no place any more; None where all do."""
+        if not self.dues[shift]:
+            return None
+        placed = self._rests(shift, own.get(shift, 0), inside)
+        return next((due for due in self.dues[shift] if due.key not in placed), None)
+
+    def _rests(self, shift: int, own: int, inside: dict[Key, int]) -> dict[Key, int]:
+        """Where the breaks of a shift start: inside as laid, the others as early as can be."""
+        fixed = {key: start for key, (_, start) in self.inside.items() if key[1] == shift} | inside
+        taken, starts = self.busy[shift] | own, dict[Key, int]()
+        for due in self.dues[shift]:
+            first, last = due.first, due.last
+            before = self._due(due.after)
+            if before is not None and due.after in starts:
+                first = max(first, starts[due.after] + before.size)
+            for follower in self.dues[shift]:
+                if follower.after == due.key and follower.key in fixed:
+                    last = min(last, fixed[follower.key] - due.size)
+            if due.key in fixed:
+                if first <= fixed[due.key] <= last:
+                    starts[due.key] = fixed[due.key]
+                continue
+            free = _runs(~taken, due.size) & self.mask(first, last + 1)
+            if free:
+                start = self.low + (free & -free).bit_length() - 1
+                starts[due.key] = start
+                taken |= self.mask(start, start + due.size)
+        return starts
+
+    def _due(self, key: Key | None) -> Due | None:
+        if key is None:
+            return None
+        return next((due for due in self.dues[key[1]] if due.key == key), None)
 
     def has_seat(self, group: int, start: int, end: int) -> bool:
         chairs = self.day.groups[group]
@@ -104,8 +131,8 @@ class Board:
         self.laid[placed.visit] = laid
         for shift, mask in laid.masks.items():
             self.busy[shift] |= mask
-        for shift, start in laid.inside.items():
-            self.inside[shift] = (placed.visit, start)
+        for key, start in laid.inside.items():
+            self.inside[key] = (placed.visit, start)
         if placed.group is not None:
             row = self.seats[placed.group]
             for step in range(placed.start, placed.end + placed.turnaround):
@@ -123,17 +150,16 @@ class Board:
         for laid in kept:
             self.put(laid)
 
-    def meal_placements(self) -> tuple[MealPlacement, ...]:
-        """Every break: inside where it was laid so, else at the earliest free place."""
+    def break_placements(self) -> tuple[BreakPlacement, ...] | None:
+        """Every break, inside a visit or between duties; None if one has no place."""
         found = []
-        for shift, (size, _, _) in self.meals.items():
-            if shift in self.inside:
-                visit, start = self.inside[shift]
-                found.append(MealPlacement(shift, start, start + size, visit))
-                continue
-            free = self.meal_start(shift)
-            if free is not None:
-                found.append(MealPlacement(shift, free, free + size))
+        for shift, dues in enumerate(self.dues):
+            starts = self._rests(shift, 0, {})
+            for due in dues:
+                if due.key not in starts:
+                    return None
+                visit = self.inside[due.key][0] if due.key in self.inside else None
+                found.append(BreakPlacement(due, starts[due.key], visit))
         return tuple(found)
 
 

@@ -5,7 +5,7 @@ spans, so the sums are stated. In hundredths of steps, for every shift `k`, with
 work that help takes off phase `p` where `k` performs it:
 
     sum over p (100 work[p, k] performs[p, k] - saved[p, k]) + 100 sum over p help[p, k]
-        <= 100 (steps of the shift inside the opening - steps of its break)
+        <= 100 (steps of the shift inside the opening - steps of its breaks)
     sum over k saved[p, k] = sum over assistants s of (rate[s] help[p, s])
 
 A break inside a phase lies in the shift like one outside, so it is taken off the shift either way.
@@ -72,24 +72,26 @@ def _most_saved(model: DayModel, visit: VisitVar, phase: PhaseVar, index: int, a
         rates[help_.shift.person.id] = hundredths(help_.shift.person.help_rate)
     rates.pop(model.day.shifts[index].person.id, None)
     together = sum(sorted(rates.values())[-visit.facts.visit.max_assistants :])
-    stretched = alone + (model.meals[index].size if index in phase.inside else 0)
+    stretched = alone + sum(model.breaks[key].due.size for key in phase.inside if key[1] == index)
     # 100 size + saved < 100 stretched + 100, saved <= together * size
     return together * (100 * stretched + 99) // (100 + together)
 
 
 def _capacity(model: DayModel, shift: DayShift) -> int:
-    """Steps of the shift inside the openings, without the break it takes for certain."""
+    """Steps of the shift inside the openings, without the breaks it takes for certain."""
     steps = sum(
         max(0, min(end, shift.end) - max(start, shift.start)) for start, end in model.day.openings
     )
-    meal = model.meals.get(shift.index)
-    setting = model.day.setting("meal-break")
-    if meal is None or setting is None or not setting.hard:
-        return steps
     low, high = model.day.horizon
     # Only a break that cannot lie outside the opening takes time from it.
-    first, last = meal.start_bounds
-    return steps - meal.size if low <= first and last + meal.size <= high else steps
+    return steps - sum(
+        rest.due.size
+        for key, rest in model.breaks.items()
+        if key[1] == shift.index
+        and rest.due.hard
+        and low <= rest.due.first
+        and rest.due.last + rest.due.size <= high
+    )
 
 
 def _chairs(model: DayModel) -> None:

@@ -8,12 +8,20 @@ from zoneinfo import ZoneInfo
 
 from schemas.booking import Booking, Request
 from schemas.daybook import DayBook
-from schemas.plan import BreakKind
 from schemas.resources import Shift
 from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
 from solver.frame import Frame
-from solver.model.facts import ChairGroup, Day, DayShift, DayVisit, Span, is_promised, worth
+from solver.model.facts import (
+    ChairGroup,
+    Day,
+    DayShift,
+    DayVisit,
+    GivenBreak,
+    Span,
+    is_promised,
+    worth,
+)
 
 
 def build_day(
@@ -61,12 +69,10 @@ def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[D
     found: list[DayShift] = []
     for shift in shifts:
         start, end = day.steps(shift.window)
-        meals = [
-            (day.up(day.frame.minute(given.window.start)), given.inside)
-            for given in day_book.breaks
-            if given.staff == shift.staff
-            and given.kind is BreakKind.MEAL
-            and shift.window.contains(given.window)
+        given = [
+            GivenBreak(each.kind, day.up(day.frame.minute(each.window.start)), each.inside)
+            for each in day_book.breaks
+            if each.staff == shift.staff and shift.window.contains(each.window)
         ]
         found.append(
             DayShift(
@@ -77,8 +83,7 @@ def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[D
                 end=end,
                 start_minute=day.frame.minute(shift.window.start),
                 minutes=shift.window.minutes,
-                meal_hint=meals[0][0] if meals else None,
-                meal_inside=meals[0][1] if meals else None,
+                given=tuple(sorted(given, key=lambda each: each.start)),
             )
         )
     return tuple(found)

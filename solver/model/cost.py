@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from schemas.booking import Request
-from solver.model.constraints import longest_wait, meal_break, preferred_lead, preferred_time
+from solver.model.constraints import dues_of, longest_wait, preferred_lead, preferred_time
 from solver.model.constraints import turnaround as turnaround_rule
 from solver.model.facts import Day, number
 from solver.model.placement import DayPlacement, VisitPlacement
@@ -14,20 +14,15 @@ from solver.model.scope import concerns_visit
 
 def cost(day: Day, placement: DayPlacement) -> int:
     """Weight times size of every soft breach, as the model's tier of preferences counts them."""
-    return _missing_meals(day, placement) + sum(
+    return _missing_breaks(day, placement) + sum(
         _waits(day, placed) + _lead(day, placed) + _time(day, placed) + _turnaround(day, placed)
         for placed in placement.visits
     )
 
 
-def _missing_meals(day: Day, placement: DayPlacement) -> int:
-    rule = day.setting(meal_break.CODE)
-    if rule is None or rule.hard:
-        return 0
-    fed = {meal.shift for meal in placement.meals}
-    return rule.weight * sum(
-        meal_break.asked(rule, shift) and shift.index not in fed for shift in day.shifts
-    )
+def _missing_breaks(day: Day, placement: DayPlacement) -> int:
+    taken = {rest.due.key for rest in placement.breaks}
+    return sum(due.weight for due in dues_of(day) if not due.hard and due.key not in taken)
 
 
 def _waits(day: Day, placed: VisitPlacement) -> int:

@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 
 from schemas.booking import Booking, BookingStatus, Request
+from schemas.plan import BreakKind
 from schemas.resources import Shift, StaffMember
 from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
@@ -29,6 +30,15 @@ def hundredths(value: float) -> int:
 
 
 @dataclass(frozen=True)
+class GivenBreak:
+    """A break of the day book: where it starts, in steps, and the visit it lies in."""
+
+    kind: BreakKind
+    start: int
+    inside: str | None
+
+
+@dataclass(frozen=True)
 class DayShift:
     """One shift of one person: a pair of hands for a while."""
 
@@ -41,10 +51,8 @@ class DayShift:
     """Minutes from the origin, before shrinking to the grid."""
     minutes: int
     """Length on the clock."""
-    meal_hint: int | None
-    """Step at which the day book has her meal break already."""
-    meal_inside: str | None
-    """The visit in which the day book has it."""
+    given: tuple[GivenBreak, ...]
+    """Breaks the day book has for it already, in order of time."""
 
 
 @dataclass(frozen=True)

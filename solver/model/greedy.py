@@ -78,13 +78,13 @@ class Greedy:
         if any(visit.must for visit in missing):
             return False
         value = self.worth - sum(visit.value for visit in missing)
-        meals = self.board.meal_placements()
-        if value <= self.value or len(meals) < len(self.board.meals):
+        breaks = self.board.break_placements()
+        if value <= self.value or breaks is None:
             return False
         self.value = value
         self.best = DayPlacement(
             visits=tuple(laid.placement for _, laid in sorted(self.board.laid.items())),
-            meals=meals,
+            breaks=breaks,
             declined=tuple(visit.index for visit in missing),
         )
         better(self.best)

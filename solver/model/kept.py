@@ -10,6 +10,7 @@ from schemas.windows import TimeWindow
 from schemas.work import PhaseWork, Place
 from solver.model.ability import Ability
 from solver.model.board import Board, Laid
+from solver.model.dues import Key
 from solver.model.facts import Day, hundredths
 from solver.model.placement import HelpPlacement, PhasePlacement, VisitPlacement
 
@@ -24,13 +25,12 @@ def lay_as_placed(board: Board, able: Ability) -> Laid | None:
     phases = tuple(phase for phase in found if phase is not None)
     if len(phases) < len(found) or not _suits(able, planned, phases):
         return None
-    inside = _meals_inside(board, able, phases)
+    inside = _breaks_inside(board, able, phases)
     masks = _hands(board, able, phases)
-    if masks is None or not all(board.can_eat(shift, masks, inside) for shift in masks):
+    if masks is None or not all(board.can_rest(shift, masks, inside) for shift in masks):
         return None
     lasts = (
-        _lasts(board, work, phase, phase.start <= inside.get(phase.shift, -1) < phase.end)
-        for work, phase in zip(visit.phases, phases, strict=True)
+        _lasts(board, work, phase, inside) for work, phase in zip(visit.phases, phases, strict=True)
     )
     fitting = [g for g in able.groups if board.has_seat(g, phases[0].start, phases[-1].end)]
     if not all(lasts) or (able.visit.needs_chair and not fitting):
@@ -63,15 +63,26 @@ def _hands(
     return masks
 
 
-def _meals_inside(
+def _breaks_inside(
     board: Board, able: Ability, phases: tuple[PhasePlacement, ...]
-) -> dict[int, int]:
-    """The breaks the day book has inside its phases, by shift: their start."""
-    inside = {}
+) -> dict[Key, int]:
+    """The breaks the day book has inside its phases: where they start."""
+    inside: dict[Key, int] = {}
     for work, phase in zip(able.visit.phases, phases, strict=True):
-        meal = _meal_inside(board, phase, able.visit.id) if work.breakable else None
-        if meal is not None:
-            inside[phase.shift] = meal
+        for given in board.day.shifts[phase.shift].given if work.breakable else ():
+            if given.inside != able.visit.id:
+                continue
+            for due in board.dues[phase.shift]:
+                if (
+                    due.key not in inside
+                    and due.inside
+                    and due.kind is given.kind
+                    and due.first <= given.start <= due.last
+                    and phase.start <= given.start
+                    and given.start + due.size <= phase.end
+                ):
+                    inside[due.key] = given.start
+                    break
     return inside
 
 
@@ -115,21 +126,15 @@ def _suits(able: Ability, planned: PlannedVisit, phases: tuple[PhasePlacement, .
     )
 
 
-def _meal_inside(board: Board, phase: PhasePlacement, visit: str) -> int | None:
-    """The start of the performer's break where the day book has it inside this phase."""
-    shift = board.day.shifts[phase.shift]
-    if shift.meal_inside != visit or shift.meal_hint is None or not board.meal_inside:
-        return None
-    length, first, last = board.meals.get(phase.shift, (0, 0, -1))
-    fits = phase.start <= shift.meal_hint and shift.meal_hint + length <= phase.end
-    return shift.meal_hint if fits and first <= shift.meal_hint <= last else None
-
-
-def _lasts(board: Board, work: PhaseWork, phase: PhasePlacement, eats: bool) -> bool:
-    """Whether the phase lasts as long as its work, its help and its break say."""
+def _lasts(board: Board, work: PhaseWork, phase: PhasePlacement, breaks: dict[Key, int]) -> bool:
+    """Whether the phase lasts as long as its work, its help and its breaks say."""
     day = board.day
     need = day.work(work, day.shifts[phase.shift].person)
-    need += board.meals[phase.shift][0] if eats else 0
+    need += sum(
+        due.size
+        for due in board.dues[phase.shift]
+        if phase.start <= breaks.get(due.key, -1) < phase.end
+    )
     size = phase.end - phase.start
     inside = all(phase.start <= help_.start and help_.end <= phase.end for help_ in phase.help)
     done = 100 * size + sum(

@@ -10,6 +10,7 @@ from schemas.resources import Role
 from schemas.work import Performer, PhaseWork, Place
 from solver.model.ability import Ability
 from solver.model.board import Board, Laid
+from solver.model.dues import Due, Key
 from solver.model.facts import hundredths
 from solver.model.placement import HelpPlacement, PhasePlacement, VisitPlacement
 
@@ -50,7 +51,7 @@ class _Laying:
     start: int
     at: int
     masks: dict[int, int] = field(default_factory=dict)
-    inside: dict[int, int] = field(default_factory=dict)
+    inside: dict[Key, int] = field(default_factory=dict)
     washes: list[tuple[int, int]] = field(default_factory=list)
     crew: set[str] = field(default_factory=set)
     phases: list[PhasePlacement] = field(default_factory=list)
@@ -61,7 +62,7 @@ class _Laying:
         for number, work in enumerate(able.visit.phases):
             if not self._phase(number, work) or self.at > latest:
                 return None
-        if any(not board.can_eat(shift, self.masks, self.inside) for shift in self.masks):
+        if any(not board.can_rest(shift, self.masks, self.inside) for shift in self.masks):
             return None
         group = None
         if able.visit.needs_chair:
@@ -110,43 +111,57 @@ class _Laying:
         yield from leads
 
     def _perform(self, number: int, work: PhaseWork, shift: int, start: int) -> bool:
-        """Lay the phase by this shift, with help and, if need be, her break inside."""
+        """Lay the phase by this shift, with help and, if need be, her breaks inside."""
+        board = self.board
+        waiting = [
+            due
+            for due in board.dues[shift]
+            if work.breakable
+            and due.inside
+            and due.key not in board.inside
+            and due.key not in self.inside
+        ]
+        # A break that finds no place between duties is tried inside.
+        options: list[list[Due]] = [waiting[:1], []] if self.manner.eat_inside else [[]]
+        while options:
+            chosen = options.pop(0)
+            laid = self._perform_with(number, work, shift, start, chosen)
+            if laid is True:
+                return True
+            if isinstance(laid, Due) and laid in waiting and laid not in chosen:
+                options.insert(0, [*chosen, laid])
+            elif not chosen and not self.manner.eat_inside and waiting:
+                options.append(waiting[:1])
+        return False
+
+    def _perform_with(
+        self, number: int, work: PhaseWork, shift: int, start: int, chosen: list[Due]
+    ) -> bool | Due:
+        """Lay the phase with these breaks inside, or the break that finds no place beside it."""
         board = self.board
         alone = board.day.work(work, board.day.shifts[shift].person)
-        may_eat = (
-            work.breakable
-            and board.meal_inside
-            and shift in board.meals
-            and shift not in board.inside
-            and shift not in self.inside
-        )
-        for eats in (True, False) if self.manner.eat_inside else (False, True):
-            if eats and not may_eat:
-                continue
-            length, first, last = board.meals[shift] if eats else (0, 0, 0)
-            size, help_ = self._helped(number, shift, start, alone + length)
-            end = start + size
-            meal = max(first, start)
-            if eats and meal > min(last, end - length):
-                continue
-            if not board.is_free(shift, start, end, self.masks):
-                continue
-            if work.place is Place.BASIN and not board.has_basin(start, end, self.washes):
-                continue
-            inside = self.inside | ({shift: meal} if eats else {})
-            if not board.can_eat(shift, self._with(shift, start, end), inside):
-                continue
-            self.masks = self._with(shift, start, end)
-            for given in help_:
-                self.masks = self._with(given.shift, given.start, given.end)
-                self.crew.add(self._person(given.shift))
-            self.inside = inside
-            if work.place is Place.BASIN:
-                self.washes.append((start, end))
-            self.phases.append(PhasePlacement(start, end, shift, help_))
-            self.at = end
-            return True
-        return False
+        rest = sum(due.size for due in chosen)
+        size, help_ = self._helped(number, shift, start, alone + rest)
+        end = start + size
+        inside = _inside(chosen, start, end)
+        if inside is None or not board.is_free(shift, start, end, self.masks):
+            return False
+        if work.place is Place.BASIN and not board.has_basin(start, end, self.washes):
+            return False
+        inside |= self.inside
+        squeezed = board.squeezed(shift, self._with(shift, start, end), inside)
+        if squeezed is not None:
+            return squeezed
+        self.masks = self._with(shift, start, end)
+        for given in help_:
+            self.masks = self._with(given.shift, given.start, given.end)
+            self.crew.add(self._person(given.shift))
+        self.inside = inside
+        if work.place is Place.BASIN:
+            self.washes.append((start, end))
+        self.phases.append(PhasePlacement(start, end, shift, help_))
+        self.at = end
+        return True
 
     def _helped(
         self, number: int, performer: int, start: int, need: int
@@ -162,7 +177,7 @@ class _Laying:
         while chosen:
             size, help_ = _shortened(need, chosen, start)
             if all(
-                self.board.can_eat(
+                self.board.can_rest(
                     given.shift, self._with(given.shift, given.start, given.end), self.inside
                 )
                 for given in help_
@@ -192,16 +207,28 @@ class _Laying:
         taken = (board.busy[shift] | self.masks.get(shift, 0)) >> (start - board.low)
         taken |= 1 << most
         run = (taken & -taken).bit_length() - 1
-        if not run or board.can_eat(shift, self._with(shift, start, start + run), self.inside):
+        if not run or board.can_rest(shift, self._with(shift, start, start + run), self.inside):
             return run
-        # Stop in time for the last moment at which the break may start.
-        length, _, last = board.meals[shift]
-        shorter = min(run - length, last - start)
-        if shorter > 0 and board.can_eat(
-            shift, self._with(shift, start, start + shorter), self.inside
-        ):
-            return shorter
+        # Stop in time for the last moment at which a break may start.
+        for due in board.dues[shift]:
+            shorter = min(run - due.size, due.last - start)
+            if shorter > 0 and board.can_rest(
+                shift, self._with(shift, start, start + shorter), self.inside
+            ):
+                return shorter
         return 0
+
+
+def _inside(chosen: list[Due], start: int, end: int) -> dict[Key, int] | None:
+    """Where these breaks start inside `[start, end)`, the most urgent first; None if one cannot."""
+    inside: dict[Key, int] = {}
+    for due in sorted(chosen, key=lambda due: due.last):
+        at = max(due.first, start)
+        if at > min(due.last, end - due.size):
+            return None
+        inside[due.key] = at
+        start = at + due.size
+    return inside
 
 
 def _shortened(

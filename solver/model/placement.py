@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from solver.model.dues import Due
+
 
 @dataclass(frozen=True)
 class HelpPlacement:
@@ -45,13 +47,16 @@ class VisitPlacement:
 
 
 @dataclass(frozen=True)
-class MealPlacement:
-    """The meal break of one shift; `inside` is the index of the visit it interrupts."""
+class BreakPlacement:
+    """A break that was due; `inside` is the index of the visit it interrupts."""
 
-    shift: int
+    due: Due
     start: int
-    end: int
     inside: int | None = None
+
+    @property
+    def end(self) -> int:
+        return self.start + self.due.size
 
 
 @dataclass(frozen=True)
@@ -59,5 +64,5 @@ class DayPlacement:
     """Everything decided about one day."""
 
     visits: tuple[VisitPlacement, ...] = ()
-    meals: tuple[MealPlacement, ...] = ()
+    breaks: tuple[BreakPlacement, ...] = ()
     declined: tuple[int, ...] = field(default=())

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from ortools.sat.python import cp_model
 
 from solver.model.placement import (
+    BreakPlacement,
     DayPlacement,
     HelpPlacement,
-    MealPlacement,
     PhasePlacement,
     VisitPlacement,
 )
-from solver.model.variables import DayModel, PhaseVar, VisitVar
+from solver.model.variables import BreakVar, DayModel, PhaseVar, VisitVar
 
 Value = Callable[[cp_model.LinearExprT], int]
 """Gives the value of an expression in the solution at hand."""
@@ -24,8 +24,8 @@ def read_placement(model: DayModel, value: Value) -> DayPlacement:
     placed = [visit for visit in model.visits if value(visit.present)]
     return DayPlacement(
         visits=tuple(_visit(visit, value) for visit in placed),
-        meals=tuple(
-            _meal(model, index, value) for index, meal in model.meals.items() if value(meal.taken)
+        breaks=tuple(
+            _break(model, rest, value) for rest in model.breaks.values() if value(rest.taken)
         ),
         declined=tuple(visit.facts.index for visit in model.visits if not value(visit.present)),
     )
@@ -57,16 +57,15 @@ def _phase(phase: PhaseVar, value: Value) -> PhasePlacement:
     )
 
 
-def _meal(model: DayModel, index: int, value: Value) -> MealPlacement:
-    meal = model.meals[index]
-    start = value(meal.start)
+def _break(model: DayModel, rest: BreakVar, value: Value) -> BreakPlacement:
+    key = rest.due.key
     inside = [
         visit.facts.index
         for visit in model.visits
         for phase in visit.phases
-        if index in phase.inside and value(phase.inside[index])
+        if key in phase.inside and value(phase.inside[key])
     ]
-    return MealPlacement(index, start, start + meal.size, inside[0] if inside else None)
+    return BreakPlacement(rest.due, value(rest.start), inside[0] if inside else None)
 
 
 def hint_placement(model: DayModel, placement: DayPlacement) -> None:
@@ -74,7 +73,7 @@ def hint_placement(model: DayModel, placement: DayPlacement) -> None:
     cp = model.cp
     cp.clear_hints()  # type: ignore[no-untyped-call]
     by_visit = {placed.visit: placed for placed in placement.visits}
-    meals = {meal.shift: meal for meal in placement.meals}
+    breaks = {rest.due.key: rest for rest in placement.breaks}
     for visit in model.visits:
         placed = by_visit.get(visit.facts.index)
         if not visit.facts.must:
@@ -85,25 +84,27 @@ def hint_placement(model: DayModel, placement: DayPlacement) -> None:
             cp.add_hint(literal, int(placed is not None and placed.group == index))
         for phase in visit.phases:
             _hint_phase(model, phase, placed.phases[phase.number] if placed else None)
-            for index, literal in phase.inside.items():
-                meal = meals.get(index)
+            for key, literal in phase.inside.items():
+                rest = breaks.get(key)
                 here = (
                     placed is not None
-                    and meal is not None
-                    and meal.inside == visit.facts.index
-                    and placed.phases[phase.number].start <= meal.start
-                    and meal.end <= placed.phases[phase.number].end
+                    and rest is not None
+                    and rest.inside == visit.facts.index
+                    and placed.phases[phase.number].start <= rest.start
+                    and rest.end <= placed.phases[phase.number].end
                 )
                 cp.add_hint(literal, int(here))
         if placed is not None:
             cp.add_hint(visit.start, placed.start)
             cp.add_hint(visit.end, placed.end)
             cp.add_hint(visit.length, placed.end - placed.start)
-    for index, meal_var in model.meals.items():
-        meal = meals.get(index)
-        cp.add_hint(meal_var.standing, int(meal is not None and meal.inside is None))
-        if meal is not None:
-            cp.add_hint(meal_var.start, meal.start)
+    for key, variable in model.breaks.items():
+        rest = breaks.get(key)
+        cp.add_hint(variable.standing, int(rest is not None and rest.inside is None))
+        if not variable.due.hard:
+            cp.add_hint(variable.taken, int(rest is not None))
+        if rest is not None:
+            cp.add_hint(variable.start, rest.start)
 
 
 def _hint_phase(model: DayModel, phase: PhaseVar, placed: PhasePlacement | None) -> None:

@@ -2,7 +2,7 @@
 
 A visit: accepted or not, a lead, a chair group, a start. A phase: `[start, end)` with
 `end = start + size`, one performer's shift, and for each able assistant an optional span of help.
-A shift: one meal break, standing alone or inside a phase, which it then stretches.
+A shift: the breaks it is due, each standing alone or inside a phase, which it then stretches.
 A visit that is declined has no performer, size 0 and no length.
 """
 
@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from ortools.sat.python import cp_model
 
 from solver.model.crew import can_help, can_lead, can_perform
+from solver.model.dues import Due, Key
 from solver.model.facts import Day, DayShift, DayVisit
 
 Literal = cp_model.IntVar
@@ -34,7 +35,7 @@ class HelpVar:
 
 @dataclass
 class PhaseVar:
-    """One phase; `performer`, `help` and `inside` are by shift index."""
+    """One phase; `performer` and `help` are by shift index, `inside` by the key of a break."""
 
     number: int
     start: cp_model.IntVar
@@ -43,8 +44,8 @@ class PhaseVar:
     performer: dict[int, Literal] = field(default_factory=dict)
     intervals: dict[int, cp_model.IntervalVar] = field(default_factory=dict)
     help: dict[int, HelpVar] = field(default_factory=dict)
-    inside: dict[int, Literal] = field(default_factory=dict)
-    """The performer's meal break lies inside this phase."""
+    inside: dict[Key, Literal] = field(default_factory=dict)
+    """That break of the performer lies inside this phase."""
 
 
 @dataclass
@@ -66,17 +67,14 @@ class VisitVar:
 
 
 @dataclass
-class MealVar:
-    """The meal break of a shift, `size` steps long."""
+class BreakVar:
+    """A break that is due, `due.size` steps long."""
 
-    shift: DayShift
+    due: Due
     start: cp_model.IntVar
-    size: int
     standing: Literal
     """It lies between duties."""
     taken: Literal
-    start_bounds: tuple[int, int]
-    """Its earliest and its latest start."""
 
 
 @dataclass
@@ -86,7 +84,7 @@ class DayModel:
     day: Day
     cp: cp_model.CpModel
     visits: list[VisitVar]
-    meals: dict[int, MealVar] = field(default_factory=dict)
+    breaks: dict[Key, BreakVar] = field(default_factory=dict)
     penalties: list[cp_model.LinearExprT] = field(default_factory=list)
     """What the soft rules cost, in weight times size."""
     obstacles: list[Obstacle] = field(default_factory=list)

@@ -5,7 +5,7 @@ The order matters in one place: breaks are made before the phases they stretch g
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from solver.model.constraints import (
     basin_one_client,
@@ -24,6 +24,8 @@ from solver.model.constraints import (
     within_shift,
     work_done,
 )
+from solver.model.dues import Due
+from solver.model.facts import Day
 from solver.model.variables import DayModel
 
 CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
@@ -46,6 +48,15 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         preferred_time,
     )
 }
+
+BREAK_RULES = (meal_break,)
+"""The rules that ask for breaks; a break that another follows comes first."""
+
+
+def dues_of(day: Day) -> Iterator[Due]:
+    """Every break the rules in force ask for, those that fit nowhere too."""
+    for module in BREAK_RULES:
+        yield from module.dues(day)
 
 
 def post_all(model: DayModel) -> None:

@@ -34,7 +34,7 @@ def _duration(model: DayModel, visit: VisitVar, phase: PhaseVar) -> None:
     needed = sum(
         day.work(work, day.shifts[index].person) * literal
         for index, literal in phase.performer.items()
-    ) + sum(model.meals[index].size * literal for index, literal in phase.inside.items())
+    ) + sum(model.breaks[key].due.size * literal for key, literal in phase.inside.items())
     if not phase.help:
         cp.add(phase.size == needed)
         return

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from schemas.booking import Booking, Request
 from schemas.work import Performer
-from solver.model.constraints import dues_of
+from solver.model.asked_breaks import dues_of
 from solver.model.crew import can_help, can_lead, can_perform
 from solver.model.facts import Day, DayVisit, hundredths, number
 from solver.model.scope import concerns_visit

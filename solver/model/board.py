@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from schemas.work import Place
-from solver.model.constraints import dues_of
+from solver.model.asked_breaks import dues_of
+from solver.model.constraints import ALLOWS
 from solver.model.constraints.turnaround import steps_of
 from solver.model.dues import Due, Key
 from solver.model.facts import Day
@@ -51,6 +52,11 @@ class Board:
                 self.dues[due.shift].append(due)
         for dues in self.dues:
             dues.sort(key=lambda due: due.last)
+        self.judges = [
+            allows
+            for code, allows in ALLOWS.items()
+            if any(setting.hard for setting in day.settings_of(code))
+        ]
         self.turnaround = [steps_of(day, group.index) for group in day.groups]
         self.clear()
 
@@ -124,6 +130,11 @@ class Board:
         taken = sum(start < last and first < end for first, last in own)
         most = max(self.washes[start - self.low : end - self.low], default=0)
         return most + taken < len(self.day.basins)
+
+    def allowed(self, placed: VisitPlacement) -> bool:
+        """Whether the hard rules of the house let the visit stand beside what is on the board."""
+        others = [laid.placement for laid in self.laid.values()] if self.judges else []
+        return all(allows(self.day, others, placed) for allows in self.judges)
 
     def put(self, laid: Laid) -> None:
         """Put a laid visit down."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 from schemas.booking import Request
-from solver.model.constraints import dues_of, longest_wait, preferred_lead, preferred_time
+from solver.model.asked_breaks import dues_of
+from solver.model.constraints import COSTS, longest_wait, preferred_lead, preferred_time
 from solver.model.constraints import turnaround as turnaround_rule
 from solver.model.facts import Day, number
 from solver.model.placement import DayPlacement, VisitPlacement
@@ -14,9 +15,14 @@ from solver.model.scope import concerns_visit
 
 def cost(day: Day, placement: DayPlacement) -> int:
     """Weight times size of every soft breach, as the model's tier of preferences counts them."""
-    return _missing_breaks(day, placement) + sum(
-        _waits(day, placed) + _lead(day, placed) + _time(day, placed) + _turnaround(day, placed)
-        for placed in placement.visits
+    house = sum(costs(day, placement) for costs in COSTS.values())
+    return (
+        _missing_breaks(day, placement)
+        + house
+        + sum(
+            _waits(day, placed) + _lead(day, placed) + _time(day, placed) + _turnaround(day, placed)
+            for placed in placement.visits
+        )
     )
 
 

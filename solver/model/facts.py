@@ -136,8 +136,12 @@ class Day:
 
     def is_arrival(self, step: int) -> bool:
         """Whether a client may arrive: the local time is a multiple of the arrivals grid."""
+        return self.time_of_day(step) % self.arrivals == 0
+
+    def time_of_day(self, step: int) -> int:
+        """Minutes from midnight on the wall clock."""
         local = self.frame.instant(step * self.grid)
-        return (local.hour * 60 + local.minute) % self.arrivals == 0
+        return local.hour * 60 + local.minute
 
     def work(self, phase: PhaseWork, person: StaffMember) -> int:
         """Steps the phase takes this person alone."""

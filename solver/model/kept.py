@@ -39,7 +39,7 @@ def lay_as_placed(board: Board, able: Ability) -> Laid | None:
     group = (hers or fitting)[0] if able.visit.needs_chair else None
     turnaround = 0 if group is None else board.turnaround[group]
     placement = VisitPlacement(able.visit.index, planned.lead, group, turnaround, phases)
-    return Laid(placement, masks, inside)
+    return Laid(placement, masks, inside) if board.allowed(placement) else None
 
 
 def _hands(

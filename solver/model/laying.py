@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -64,17 +64,21 @@ class _Laying:
                 return None
         if any(not board.can_rest(shift, self.masks, self.inside) for shift in self.masks):
             return None
-        group = None
-        if able.visit.needs_chair:
-            fitting = (g for g in able.groups if board.has_seat(g, self.start, self.at))
-            # Plain chairs first: a chair with features is kept for who asks for it.
-            group = min(fitting, key=lambda g: len(board.day.groups[g].features), default=None)
-            if group is None:
-                return None
-        turnaround = 0 if group is None else board.turnaround[group]
-        phases = tuple(self.phases)
-        placement = VisitPlacement(able.visit.index, self.lead, group, turnaround, phases)
-        return Laid(placement, self.masks, self.inside)
+        for group in self._groups():
+            turnaround = 0 if group is None else board.turnaround[group]
+            phases = tuple(self.phases)
+            placement = VisitPlacement(able.visit.index, self.lead, group, turnaround, phases)
+            if board.allowed(placement):
+                return Laid(placement, self.masks, self.inside)
+        return None
+
+    def _groups(self) -> Iterable[int | None]:
+        """Chair groups with a chair free. Plain ones first: features are for who asks for them."""
+        if not self.able.visit.needs_chair:
+            return (None,)
+        board = self.board
+        fitting = (g for g in self.able.groups if board.has_seat(g, self.start, self.at))
+        return sorted(fitting, key=lambda g: len(board.day.groups[g].features))
 
     def _person(self, shift: int) -> str:
         return self.board.day.shifts[shift].person.id

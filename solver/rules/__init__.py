@@ -18,6 +18,7 @@ from solver.rules import (
     client_window,
     fitting_chair,
     hands_one_client,
+    latest_start,
     longest_wait,
     meal_break,
     opening_hours,
@@ -50,6 +51,7 @@ RULES: tuple[Rule[Any], ...] = (
     longest_wait.RULE,
     preferred_lead.RULE,
     preferred_time.RULE,
+    latest_start.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

@@ -245,6 +245,11 @@ def start_at_another_time(day: SoundDay, rng: Random) -> Plan | None:
     return one and _swap(day.plan, one, **_shifted(one, rng.choice((-15, 30, 60))))
 
 
+def start_a_long_visit_late(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    return _swap(day.plan, one, **_shifted(one, rng.randrange(105, 300, 15)))
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -274,5 +279,6 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "longest-wait": (let_a_client_wait,),
     "preferred-lead": (give_another_lead,),
     "preferred-time": (start_at_another_time,),
+    "latest-start": (start_a_long_visit_late,),
 }
 """By code of the rule that each of them breaks."""

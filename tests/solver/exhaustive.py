@@ -151,6 +151,8 @@ class Exhaustive:
                 crew = {person for person, _ in laid["busy"]} - {lead.id}
                 if len(crew) > visit.max_assistants or not self.in_time(visit, start, laid["end"]):
                     continue
+                if self.is_late(visit, start, laid["end"]):
+                    continue
                 hands: dict[str, frozenset[int]] = {}
                 for person, steps in laid["busy"]:
                     hands[person] = hands.get(person, frozenset()) | steps
@@ -197,6 +199,21 @@ class Exhaustive:
         if latest is None:
             return True
         return end * self.step <= (latest - self.opening.start).total_seconds() / 60
+
+    def is_late(self, visit: Booking | Request, start: int, end: int) -> bool:
+        """Long, and begun late in the day."""
+        rule = self.rules.get("latest-start")
+        if rule is None or (rule.scope.visit_tags and not self.tagged(rule, visit)):
+            return False
+        hours, minutes = map(int, str(rule.parameters["after"]).split(":"))
+        midnight = self.opening.start.replace(hour=0, minute=0)
+        opened = int((self.opening.start - midnight).total_seconds() / 60)
+        late = opened + start * self.step > hours * 60 + minutes
+        return late and (end - start) * self.step > int(rule.parameters["longer"])
+
+    @staticmethod
+    def tagged(rule: RuleSetting, visit: Booking | Request) -> bool:
+        return bool(set(rule.scope.visit_tags) & set(visit.tags))
 
     def lay(self, visit: Booking | Request, lead: StaffMember, phases: list[PhaseWork], at: int):
         """Every way to lay the remaining phases from `at` on."""

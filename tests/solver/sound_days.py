@@ -14,6 +14,7 @@ from schemas.booking import Booking, Promise, Request
 from schemas.daybook import DayBook
 from schemas.plan import Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.windows import TimeWindow
+from solver.rules import default_settings
 from tests.builders import (
     a_basin,
     a_chair,
@@ -22,6 +23,7 @@ from tests.builders import (
     a_meal,
     a_phase,
     a_request,
+    a_setting,
     a_shared_phase,
     a_shift,
     a_wash,
@@ -32,11 +34,13 @@ from tests.builders import (
 )
 
 OPENS, CLOSES = "9:00", "20:00"
+WISHED = (a_setting("latest-start", longer=150, after="12:00"),)
+"""Rules that no salon has by default."""
 
 
 @dataclass(frozen=True)
 class SoundDay:
-    """A day book under the house defaults, and a plan of it that draws no finding."""
+    """A day book under every rule there is, and a plan of it that draws no finding."""
 
     day_book: DayBook
     plan: Plan
@@ -72,7 +76,7 @@ def sound_day(seed: int) -> SoundDay:
         shifts=tuple(
             a_shift(person.id, OPENS, CLOSES) for person in staff if person.id != "assistant-away"
         ),
-        rules=None,
+        rules=(*(each for each in default_settings() if each.on), *WISHED),
     )
     rng.shuffle(placed)
     return SoundDay(day_book, Plan(visits=placed, breaks=breaks, declined=("declined-1",)))

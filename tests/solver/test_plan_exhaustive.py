@@ -75,6 +75,12 @@ def tiny_days(draw: st.DrawFn) -> DayBook:
         ),
         a_setting("turnaround", minutes=draw(st.sampled_from((10, 30, 45)))),
         a_setting("longest-wait", minutes=draw(st.sampled_from((0, 30, 60)))),
+        a_setting(
+            "latest-start",
+            longer=draw(st.sampled_from((60, 90))),
+            after=draw(st.sampled_from(("09:00", "10:00", "11:00"))),
+            visit_tags=draw(st.sampled_from(((), ("child",)))),
+        ),
     ]
     return a_day_book(
         visits=visits,
@@ -118,6 +124,7 @@ def _visits(draw: st.DrawFn, number: int, closing: int, steps: st.SearchStrategy
         "phases": tuple(phases),
         "max_assistants": int(draw(usually)),
         "chair_features": ("quiet",) if draw(seldom) else (),
+        "tags": ("child",) if draw(st.booleans()) else (),
         "refused_leads": ("lead-0",) if draw(seldom) else (),
     }
     start = draw(steps)

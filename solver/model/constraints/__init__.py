@@ -5,7 +5,7 @@ The order matters in one place: breaks are made before the phases they stretch g
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
 
 from solver.model.constraints import (
     basin_one_client,
@@ -13,6 +13,7 @@ from solver.model.constraints import (
     client_window,
     fitting_chair,
     hands_one_client,
+    latest_start,
     longest_wait,
     meal_break,
     opening_hours,
@@ -24,8 +25,8 @@ from solver.model.constraints import (
     within_shift,
     work_done,
 )
-from solver.model.dues import Due
 from solver.model.facts import Day
+from solver.model.placement import DayPlacement, VisitPlacement
 from solver.model.variables import DayModel
 
 CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
@@ -46,17 +47,17 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         longest_wait,
         preferred_lead,
         preferred_time,
+        latest_start,
     )
 }
-
-BREAK_RULES = (meal_break,)
-"""The rules that ask for breaks; a break that another follows comes first."""
-
-
-def dues_of(day: Day) -> Iterator[Due]:
-    """Every break the rules in force ask for, those that fit nowhere too."""
-    for module in BREAK_RULES:
-        yield from module.dues(day)
+ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
+    latest_start.CODE: latest_start.allows,
+}
+"""Rules that the greedy start asks whether one more visit may stand beside those on the board."""
+COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
+    latest_start.CODE: latest_start.cost,
+}
+"""What rules of the house cost in a placement where they are soft."""
 
 
 def post_all(model: DayModel) -> None:

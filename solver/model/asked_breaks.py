@@ -1,0 +1,18 @@
+"""Every break that the rules in force ask of a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from solver.model.constraints import meal_break
+from solver.model.dues import Due
+from solver.model.facts import Day
+
+BREAK_RULES = (meal_break,)
+"""The rules that ask for breaks; a break that another follows comes first."""
+
+
+def dues_of(day: Day) -> Iterator[Due]:
+    """Every due break, those that fit nowhere too."""
+    for module in BREAK_RULES:
+        yield from module.dues(day)

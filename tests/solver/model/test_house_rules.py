@@ -1,0 +1,76 @@
+"""Rules that a salon switches on for itself, posted hard and posted soft, change the plan."""
+
+from __future__ import annotations
+
+from schemas.plan import PlanResult, SolveStatus
+from solver.plan import plan_days
+from tests.builders import (
+    a_booking,
+    a_day_book,
+    a_lead,
+    a_request,
+    a_setting,
+    a_window,
+    at,
+)
+
+
+def bent(result: PlanResult) -> list[tuple[str, int]]:
+    """The soft findings; the tier of preferences must be their sum."""
+    assert result.status is SolveStatus.OPTIMAL
+    found = [(finding.rule, finding.cost) for finding in result.findings]
+    preferences = next(tier for tier in result.tiers if tier.name == "preferences")
+    assert preferences.value == preferences.bound == sum(cost for _, cost in found)
+    return found
+
+
+def declined(result: PlanResult) -> tuple[str, ...]:
+    assert result.status is SolveStatus.OPTIMAL
+    assert result.plan is not None
+    return result.plan.declined
+
+
+def in_the_afternoon(*settings, minutes=240, **changes):
+    """One lead; the client can only come from one o'clock on."""
+    request = a_request(minutes=minutes, windows=(a_window("13:00", "19:00"),), **changes)
+    return a_day_book(visits=[request], staff=(a_lead(),), rules=settings)
+
+
+def test_a_hard_latest_start_declines_a_long_visit_in_the_afternoon():
+    late = a_setting("latest-start", longer=180, after="12:00")
+    assert declined(plan_days(in_the_afternoon(late))) == ("request-1",)
+    assert declined(plan_days(in_the_afternoon(late, minutes=180))) == ()
+
+
+def test_a_latest_start_lets_a_visit_start_at_the_very_time():
+    late = a_setting("latest-start", longer=180, after="13:00")
+    result = plan_days(in_the_afternoon(late))
+    assert declined(result) == ()
+    assert result.plan is not None
+    assert result.plan.visits[0].window.start == at("13:00")
+
+
+def test_a_promise_against_a_hard_latest_start_cannot_be_kept():
+    book = a_day_book(
+        visits=[a_booking("one", "14:00", 240)],
+        rules=(a_setting("latest-start", longer=180, after="12:00"),),
+    )
+    assert plan_days(book).status is SolveStatus.INFEASIBLE
+
+
+def test_a_soft_latest_start_costs_once_and_two_cost_each_their_own():
+    longer = {"a": (3, 60), "b": (5, 90), "c": (7, 240)}
+    settings = (
+        a_setting(
+            "latest-start", label=label, hard=False, weight=weight, longer=most, after="12:00"
+        )
+        for label, (weight, most) in longer.items()
+    )
+    result = plan_days(in_the_afternoon(*settings))
+    assert sorted(bent(result)) == [("latest-start", 3), ("latest-start", 5)]
+
+
+def test_a_latest_start_concerns_only_visits_with_the_tag():
+    late = a_setting("latest-start", longer=60, after="12:00", visit_tags=("child",))
+    assert declined(plan_days(in_the_afternoon(late))) == ()
+    assert declined(plan_days(in_the_afternoon(late, tags=("child",)))) == ("request-1",)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from solver.model.constraints import meal_break
+from solver.model.constraints import meal_break, rest_breaks
 from solver.model.dues import Due
 from solver.model.facts import Day
 
-BREAK_RULES = (meal_break,)
+BREAK_RULES = (meal_break, rest_breaks)
 """The rules that ask for breaks; a break that another follows comes first."""
 
 

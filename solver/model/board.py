@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from schemas.plan import BreakKind
 from schemas.work import Place
 from solver.model.asked_breaks import dues_of
 from solver.model.constraints import ALLOWS
 from solver.model.constraints.turnaround import steps_of
 from solver.model.dues import Due, Key
-from solver.model.facts import Day
+from solver.model.facts import Day, Span
+from solver.model.hands import Handwork, joined
+from solver.model.hours import limits
 from solver.model.placement import BreakPlacement, VisitPlacement
 
 
@@ -52,6 +55,7 @@ class Board:
                 self.dues[due.shift].append(due)
         for dues in self.dues:
             dues.sort(key=lambda due: due.last)
+        self.limits = [limits(day, shift) for shift in day.shifts]
         self.judges = [
             allows
             for code, allows in ALLOWS.items()
@@ -82,7 +86,42 @@ class Board:
 
     def can_rest(self, shift: int, own: dict[int, int], inside: dict[Key, int]) -> bool:
         """Whether the breaks of a shift have places between duties beside those inside one."""
-        return self.squeezed(shift, own, inside) is None
+        if self.squeezed(shift, own, inside) is not None:
+            return False
+        return self.may_work(shift, own, inside)
+
+    def may_work(self, shift: int, own: dict[int, int], inside: dict[Key, int]) -> bool:
+        """Whether the rules on hours allow the day of whoever has this shift."""
+        if not self.limits[shift]:
+            return True
+        person = self.day.shifts[shift].person.id
+        mine = [each for each in self.day.shifts if each.person.id == person]
+        laid = {key: start for key, (_, start) in self.inside.items()} | inside
+        spans: list[Span] = []
+        rests: list[Span] = []
+        for each in mine:
+            taken = own.get(each.index, 0)
+            work = (self.busy[each.index] | taken) & self.mask(each.start, each.end)
+            starts = self._rests(each.index, taken, inside)
+            for due in self.dues[each.index]:
+                if due.key in laid:
+                    work &= ~self.mask(laid[due.key], laid[due.key] + due.size)
+                if due.kind is BreakKind.REST and due.key in starts:
+                    rests.append((starts[due.key], starts[due.key] + due.size))
+            spans += self._spans(work)
+        work_of_day = Handwork(person, joined(spans, 1), rests)
+        return all(allows(self.day, setting, work_of_day) for setting, allows in self.limits[shift])
+
+    def _spans(self, bits: int) -> list[Span]:
+        spans, low = [], self.low
+        while bits:
+            skip = (bits & -bits).bit_length() - 1
+            bits >>= skip
+            length = (~bits & (bits + 1)).bit_length() - 1
+            spans.append((low + skip, low + skip + length))
+            bits >>= length
+            low += skip + length
+        return spans
 
     def squeezed(self, shift: int, own: dict[int, int], inside: dict[Key, int]) -> Due | None:
         """A break of the shift that finds no place any more; None where all do."""

@@ -135,7 +135,7 @@ class _Laying:
             if isinstance(laid, Due) and laid in waiting and laid not in chosen:
                 options.insert(0, [*chosen, laid])
             elif not chosen and not self.manner.eat_inside and waiting:
-                options.append(waiting[:1])
+                options += [[due] for due in waiting]
         return False
 
     def _perform_with(
@@ -156,6 +156,8 @@ class _Laying:
         squeezed = board.squeezed(shift, self._with(shift, start, end), inside)
         if squeezed is not None:
             return squeezed
+        if not board.may_work(shift, self._with(shift, start, end), inside):
+            return False
         self.masks = self._with(shift, start, end)
         for given in help_:
             self.masks = self._with(given.shift, given.start, given.end)

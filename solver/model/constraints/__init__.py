@@ -14,12 +14,14 @@ from solver.model.constraints import (
     fitting_chair,
     hands_one_client,
     latest_start,
+    longest_stretch,
     longest_wait,
     meal_break,
     opening_hours,
     preferred_lead,
     preferred_time,
     promise_kept,
+    rest_breaks,
     skilled_hands,
     turnaround,
     within_shift,
@@ -37,6 +39,7 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         promise_kept,
         skilled_hands,
         meal_break,
+        rest_breaks,
         work_done,
         within_shift,
         hands_one_client,
@@ -48,6 +51,7 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         preferred_lead,
         preferred_time,
         latest_start,
+        longest_stretch,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
@@ -56,6 +60,7 @@ ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool
 """Rules that the greedy start asks whether one more visit may stand beside those on the board."""
 COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     latest_start.CODE: latest_start.cost,
+    longest_stretch.CODE: longest_stretch.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

@@ -1,0 +1,103 @@
+"""`longest-stretch`: pauses that are never more than the longest stretch apart.
+
+For each person there are `k` pauses in order, each at least `pause` long, in no handwork: either in
+a gap between her duties, or in one of her breaks that is long enough, inside a phase or not. With
+`p_i` a pause and `[a, b)` the shifts:
+
+    start(p_1) - a <= most,  start(p_i+1) - end(p_i) <= most,  b - end(p_k) <= most
+
+Handwork lies between pauses, so none lasts too long. The other way round, going from pause to the
+last one that still starts in time, every second pause passes another `most` minutes, so twice as
+many pauses as there are such stretches in the shift always do. Pauses may lie before the first and
+after the last shift. Where the rule is soft, a person may be let off for the day, which costs once.
+"""
+
+from __future__ import annotations
+
+from ortools.sat.python import cp_model
+
+from schemas.rules import RuleSetting
+from solver.model.facts import Day, DayShift, number
+from solver.model.hands import Handwork, breaks_of, duties, joined, people
+from solver.model.hands import cost as hours_cost
+from solver.model.placement import DayPlacement
+from solver.model.variables import DayModel, Literal
+
+CODE = "longest-stretch"
+
+
+def figures(day: Day, setting: RuleSetting) -> tuple[int, int]:
+    """The longest stretch and the least pause, in steps."""
+    return day.down(number(setting, "minutes", 300)), day.up(number(setting, "pause", 30))
+
+
+def post(model: DayModel) -> None:
+    setting = model.day.setting(CODE)
+    if setting is None:
+        return
+    for name, shifts in people(model.day, setting):
+        held = None
+        if not setting.hard:
+            held = model.new_bool(f"{name} does not work too long on end")
+            model.penalties.append(setting.weight * (1 - held))
+        _pauses(model, setting, name, shifts, held)
+
+
+def _pauses(
+    model: DayModel,
+    setting: RuleSetting,
+    name: str,
+    shifts: list[DayShift],
+    held: Literal | None,
+) -> None:
+    cp, day = model.cp, model.day
+    most, pause = figures(day, setting)
+    work = duties(model, shifts)
+    low, high = day.horizon
+    first = max(low, min(shift.start for shift in shifts))
+    last = min(high, max(shift.end for shift in shifts))
+    if not work or last - first <= most:
+        return
+    count = 2 * -(-(last - first) // max(1, most))
+    span = pause + most
+    far = last + span + count * pause
+    free = list(work)
+    reached: cp_model.IntVar | int = first
+    for number_ in range(count):
+        label = f"{name} pause {number_}"
+        start = cp.new_int_var(first - span, far, f"{label} start")
+        size = cp.new_int_var(pause, far - first + span, f"{label} size")
+        end = cp.new_int_var(first - span, far, f"{label} end")
+        between = cp.new_bool_var(f"{label} between duties")
+        cp.add(end == start + size)
+        free.append(cp.new_optional_interval_var(start, size, end, between, label))
+        ways = [between]
+        for rest in breaks_of(model, shifts):
+            if rest.due.size >= pause:
+                within = cp.new_bool_var(f"{label} in {rest.due.key}")
+                cp.add_implication(within, rest.taken)
+                cp.add(start >= rest.start).only_enforce_if(within)
+                cp.add(end <= rest.start + rest.due.size).only_enforce_if(within)
+                ways.append(within)
+        cp.add_exactly_one(ways)
+        _hold(cp.add(start - reached <= most), held)
+        cp.add(start >= reached if number_ else start >= first - span)
+        reached = end
+    _hold(cp.add(last - reached <= most), held)
+    cp.add_no_overlap(free)
+
+
+def _hold(constraint: cp_model.Constraint, held: Literal | None) -> None:
+    if held is not None:
+        constraint.only_enforce_if(held)
+
+
+def allows(day: Day, setting: RuleSetting, work: Handwork) -> bool:
+    """Whether a person may have this day of handwork."""
+    most, pause = figures(day, setting)
+    return all(end - start <= most for start, end in joined(work.spans, pause))
+
+
+def cost(day: Day, placement: DayPlacement) -> int:
+    """What a soft setting costs in a placement."""
+    return hours_cost(day, placement, CODE, allows)

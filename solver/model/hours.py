@@ -1,0 +1,28 @@
+"""The rules on hours, as the greedy start asks them of one person's day."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from schemas.rules import RuleSetting
+from solver.model.constraints import longest_stretch
+from solver.model.dues import concerns_shift
+from solver.model.facts import Day, DayShift
+from solver.model.hands import Handwork
+
+Allows = Callable[[Day, RuleSetting, Handwork], bool]
+
+HOURS: dict[str, Allows] = {
+    longest_stretch.CODE: longest_stretch.allows,
+}
+"""By code, whether a person may have such a day."""
+
+
+def limits(day: Day, shift: DayShift) -> list[tuple[RuleSetting, Allows]]:
+    """The rules on hours in force that look at the person of this shift, hard and soft."""
+    found = [(day.setting(code), allows) for code, allows in HOURS.items()]
+    return [
+        (setting, allows)
+        for setting, allows in found
+        if setting is not None and concerns_shift(setting, shift)
+    ]

@@ -13,6 +13,7 @@ from schemas.daybook import DayBook
 from schemas.rules import RuleDescription, RuleSetting
 from solver.errors import Fault, RuleError
 from solver.rules import (
+    at_most_together,
     basin_one_client,
     chair_one_client,
     client_window,
@@ -52,6 +53,7 @@ RULES: tuple[Rule[Any], ...] = (
     preferred_lead.RULE,
     preferred_time.RULE,
     latest_start.RULE,
+    at_most_together.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

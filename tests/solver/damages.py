@@ -250,6 +250,11 @@ def start_a_long_visit_late(day: SoundDay, rng: Random) -> Plan:
     return _swap(day.plan, one, **_shifted(one, rng.randrange(105, 300, 15)))
 
 
+def come_while_another_of_her_kind_is_there(day: SoundDay, rng: Random) -> Plan:
+    (one,) = (each for each in day.plan.visits if each.visit == "early-1")
+    return _swap(day.plan, one, **_shifted(one, rng.randrange(90, 180, 15)))
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -280,5 +285,6 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "preferred-lead": (give_another_lead,),
     "preferred-time": (start_at_another_time,),
     "latest-start": (start_a_long_visit_late,),
+    "at-most-together": (come_while_another_of_her_kind_is_there,),
 }
 """By code of the rule that each of them breaks."""

@@ -34,7 +34,10 @@ from tests.builders import (
 )
 
 OPENS, CLOSES = "9:00", "20:00"
-WISHED = (a_setting("latest-start", longer=150, after="12:00"),)
+WISHED = (
+    a_setting("latest-start", longer=150, after="12:00"),
+    a_setting("at-most-together", visits=1, visit_tags=("first",)),
+)
 """Rules that no salon has by default."""
 
 
@@ -109,6 +112,7 @@ def _visit(rng, name, number, start, laid, *, helped=0):
         "phases": tuple(work for work, _ in laid),
         "chair_features": ("quiet",),
         "preferred_lead": lead,
+        "tags": ("first",) if number == 1 else (),
     }
     if rng.random() < 0.5:
         lead_promised = lead if rng.random() < 0.5 else None

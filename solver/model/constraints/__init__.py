@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from solver.model.constraints import (
+    at_most_together,
     basin_one_client,
     chair_one_client,
     client_window,
@@ -48,14 +49,17 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         preferred_lead,
         preferred_time,
         latest_start,
+        at_most_together,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
     latest_start.CODE: latest_start.allows,
+    at_most_together.CODE: at_most_together.allows,
 }
 """Rules that the greedy start asks whether one more visit may stand beside those on the board."""
 COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     latest_start.CODE: latest_start.cost,
+    at_most_together.CODE: at_most_together.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

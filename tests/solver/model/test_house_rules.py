@@ -6,6 +6,7 @@ from schemas.plan import PlanResult, SolveStatus
 from solver.plan import plan_days
 from tests.builders import (
     a_booking,
+    a_chair,
     a_day_book,
     a_lead,
     a_request,
@@ -74,3 +75,34 @@ def test_a_latest_start_concerns_only_visits_with_the_tag():
     late = a_setting("latest-start", longer=60, after="12:00", visit_tags=("child",))
     assert declined(plan_days(in_the_afternoon(late))) == ()
     assert declined(plan_days(in_the_afternoon(late, tags=("child",)))) == ("request-1",)
+
+
+def three_at_once(setting):
+    """Three leads and chairs; each of three clients can only come from nine to eleven."""
+    requests = [
+        a_request(f"request-{n}", 60, windows=(a_window("9:00", "10:30"),), tags=("child",))
+        for n in range(3)
+    ]
+    leads = tuple(a_lead(f"lead-{n}") for n in range(3))
+    chairs = tuple(a_chair(f"chair-{n}") for n in range(3))
+    return a_day_book(visits=requests, staff=leads, chairs=chairs, rules=(setting,))
+
+
+def test_a_hard_at_most_together_declines_one_too_many():
+    setting = a_setting("at-most-together", visits=2, visit_tags=("child",))
+    assert len(declined(plan_days(three_at_once(setting)))) == 1
+
+
+def test_an_at_most_together_of_none_declines_them_all():
+    setting = a_setting("at-most-together", visits=0, visit_tags=("child",))
+    assert len(declined(plan_days(three_at_once(setting)))) == 3
+
+
+def test_a_soft_at_most_together_costs_for_each_too_many():
+    setting = a_setting("at-most-together", hard=False, weight=4, visits=1)
+    assert bent(plan_days(three_at_once(setting))) == [("at-most-together", 8)]
+
+
+def test_an_at_most_together_concerns_only_visits_with_the_tag():
+    setting = a_setting("at-most-together", visits=0, visit_tags=("bridal",))
+    assert declined(plan_days(three_at_once(setting))) == ()

@@ -27,6 +27,7 @@ from solver.rules import (
     preferred_time,
     promise_kept,
     skilled_hands,
+    supervised_apprentice,
     turnaround,
     within_shift,
     work_done,
@@ -54,6 +55,7 @@ RULES: tuple[Rule[Any], ...] = (
     preferred_time.RULE,
     latest_start.RULE,
     at_most_together.RULE,
+    supervised_apprentice.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

@@ -255,6 +255,12 @@ def come_while_another_of_her_kind_is_there(day: SoundDay, rng: Random) -> Plan:
     return _swap(day.plan, one, **_shifted(one, rng.randrange(90, 180, 15)))
 
 
+def leave_an_apprentice_alone(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    assistants = [each.id for each in day.day_book.staff if "learning" in each.tags]
+    return _swap(day.plan, one, phases=_phase(one, 1, performer=rng.choice(assistants)))
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -285,6 +291,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "preferred-lead": (give_another_lead,),
     "preferred-time": (start_at_another_time,),
     "latest-start": (start_a_long_visit_late,),
+    "supervised-apprentice": (leave_an_apprentice_alone, give_the_braiding_to_an_assistant),
     "at-most-together": (come_while_another_of_her_kind_is_there,),
 }
 """By code of the rule that each of them breaks."""

@@ -37,6 +37,7 @@ OPENS, CLOSES = "9:00", "20:00"
 WISHED = (
     a_setting("latest-start", longer=150, after="12:00"),
     a_setting("at-most-together", visits=1, visit_tags=("first",)),
+    a_setting("supervised-apprentice", staff_tags=("learning",)),
 )
 """Rules that no salon has by default."""
 
@@ -64,7 +65,10 @@ def sound_day(seed: int) -> SoundDay:
     visits.append(a_request("declined-1", windows=(a_window("9:00", "10:00"),)))
     staff = (
         *(a_lead(f"lead-{number}") for number in range(1, leads + 1)),
-        *(an_assistant(f"assistant-{number}") for number in range(1, leads + 1)),
+        *(
+            an_assistant(f"assistant-{number}", tags=("learning",))
+            for number in range(1, leads + 1)
+        ),
         an_assistant("assistant-away"),
     )
     day_book = a_day_book(

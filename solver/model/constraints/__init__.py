@@ -22,6 +22,7 @@ from solver.model.constraints import (
     preferred_time,
     promise_kept,
     skilled_hands,
+    supervised_apprentice,
     turnaround,
     within_shift,
     work_done,
@@ -50,16 +51,19 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         preferred_time,
         latest_start,
         at_most_together,
+        supervised_apprentice,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
     latest_start.CODE: latest_start.allows,
     at_most_together.CODE: at_most_together.allows,
+    supervised_apprentice.CODE: supervised_apprentice.allows,
 }
 """Rules that the greedy start asks whether one more visit may stand beside those on the board."""
 COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     latest_start.CODE: latest_start.cost,
     at_most_together.CODE: at_most_together.cost,
+    supervised_apprentice.CODE: supervised_apprentice.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from schemas.plan import PlanResult, SolveStatus
+from schemas.resources import Role
+from schemas.work import Performer
 from solver.plan import plan_days
 from tests.builders import (
+    HELP,
+    SKILLS,
     a_booking,
     a_chair,
     a_day_book,
     a_lead,
     a_request,
     a_setting,
+    a_shared_phase,
+    a_shift,
     a_window,
+    an_assistant,
     at,
+    skills,
 )
 
 
@@ -106,3 +114,54 @@ def test_a_soft_at_most_together_costs_for_each_too_many():
 def test_an_at_most_together_concerns_only_visits_with_the_tag():
     setting = a_setting("at-most-together", visits=0, visit_tags=("bridal",))
     assert declined(plan_days(three_at_once(setting))) == ()
+
+
+def with_an_apprentice(*settings, both=False, **changes):
+    """Braiding that the crew may do; the lead is away until noon, the apprentice is in.
+
+    `both` adds a lead who may also help, in all day, but whom the client refuses as her lead.
+    """
+    able = skills(*SKILLS, HELP, level=2)
+    work = a_shared_phase(120, performer=Performer.CREW, breakable=False)
+    request = a_request(
+        phases=(work,),
+        windows=(a_window("9:00", "12:00"),),
+        max_assistants=2,
+        refused_leads=("leah",),
+        **changes,
+    )
+    leah = a_lead(
+        "leah", roles=(Role.LEAD, Role.ASSISTANT), skills=skills("finish", level=5) + skills(HELP)
+    )
+    staff = (a_lead(), an_assistant("ana", skills=able), *((leah,) if both else ()))
+    shifts = (a_shift("lead-1", "12:00"), *(a_shift(person.id) for person in staff[1:]))
+    return a_day_book(visits=[request], staff=staff, shifts=shifts, rules=settings)
+
+
+def test_without_the_rule_an_apprentice_braids_alone():
+    assert declined(plan_days(with_an_apprentice())) == ()
+
+
+def test_a_hard_supervision_declines_what_only_an_apprentice_could_braid():
+    setting = a_setting("supervised-apprentice")
+    assert declined(plan_days(with_an_apprentice(setting))) == ("request-1",)
+
+
+def test_a_lead_who_helps_throughout_makes_it_possible():
+    result = plan_days(with_an_apprentice(a_setting("supervised-apprentice"), both=True))
+    assert declined(result) == ()
+    assert result.plan is not None
+    (phase,) = result.plan.visits[0].phases
+    assert phase.performer == "ana"
+    assert [(each.staff, each.window) for each in phase.help] == [("leah", phase.window)]
+
+
+def test_a_soft_supervision_costs_its_weight():
+    setting = a_setting("supervised-apprentice", hard=False, weight=8)
+    assert bent(plan_days(with_an_apprentice(setting))) == [("supervised-apprentice", 8)]
+    assert bent(plan_days(with_an_apprentice(setting, both=True))) == []
+
+
+def test_a_supervision_concerns_only_who_has_the_tag():
+    setting = a_setting("supervised-apprentice", staff_tags=("apprentice",))
+    assert declined(plan_days(with_an_apprentice(setting))) == ()

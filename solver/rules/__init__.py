@@ -18,6 +18,7 @@ from solver.rules import (
     chair_one_client,
     client_window,
     fitting_chair,
+    hair_on_hand,
     hands_one_client,
     latest_start,
     longest_wait,
@@ -56,6 +57,7 @@ RULES: tuple[Rule[Any], ...] = (
     latest_start.RULE,
     at_most_together.RULE,
     supervised_apprentice.RULE,
+    hair_on_hand.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

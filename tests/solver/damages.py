@@ -13,7 +13,7 @@ from random import Random
 from schemas.booking import Booking, Request
 from schemas.plan import Help, Plan, PlannedPhase, PlannedVisit
 from schemas.windows import TimeWindow
-from tests.builders import a_meal
+from tests.builders import a_meal, a_placed, a_request
 from tests.solver.sound_days import SoundDay
 
 Damage = Callable[[SoundDay, Random], Plan]
@@ -261,6 +261,12 @@ def leave_an_apprentice_alone(day: SoundDay, rng: Random) -> Plan:
     return _swap(day.plan, one, phases=_phase(one, 1, performer=rng.choice(assistants)))
 
 
+def give_away_hair_that_is_needed(day: SoundDay, _: Random) -> Plan:
+    """The declined client asks for hair too, and the shelf holds just what the others take."""
+    declined = a_placed(a_request("declined-1"), "9:00")
+    return day.plan.model_copy(update={"visits": (*day.plan.visits, declined), "declined": ()})
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -291,6 +297,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "preferred-lead": (give_another_lead,),
     "preferred-time": (start_at_another_time,),
     "latest-start": (start_a_long_visit_late,),
+    "hair-on-hand": (give_away_hair_that_is_needed,),
     "supervised-apprentice": (leave_an_apprentice_alone, give_the_braiding_to_an_assistant),
     "at-most-together": (come_while_another_of_her_kind_is_there,),
 }

@@ -32,12 +32,14 @@ from tests.builders import (
     at,
     minutes_after,
 )
+from tests.solver.figures.hair_builders import hair, stock
 
 OPENS, CLOSES = "9:00", "20:00"
 WISHED = (
     a_setting("latest-start", longer=150, after="12:00"),
     a_setting("at-most-together", visits=1, visit_tags=("first",)),
     a_setting("supervised-apprentice", staff_tags=("learning",)),
+    a_setting("hair-on-hand"),
 )
 """Rules that no salon has by default."""
 
@@ -62,7 +64,7 @@ def sound_day(seed: int) -> SoundDay:
             placed.append(place)
         breaks.append(a_meal("12:30", "13:00", f"lead-{number}", inside=f"long-{number}"))
         breaks.append(a_meal("13:30", "14:00", f"assistant-{number}"))
-    visits.append(a_request("declined-1", windows=(a_window("9:00", "10:00"),)))
+    visits.append(a_request("declined-1", hair=(hair(1),), windows=(a_window("9:00", "10:00"),)))
     staff = (
         *(a_lead(f"lead-{number}") for number in range(1, leads + 1)),
         *(
@@ -78,6 +80,7 @@ def sound_day(seed: int) -> SoundDay:
             *(a_chair(f"chair-{number}", features=("quiet",)) for number in range(1, leads + 1)),
             a_chair("chair-loud"),
         ),
+        stock=(stock(60 * leads),),
         basins=tuple(a_basin(f"basin-{number}") for number in range(1, leads + 1)),
         staff=staff,
         shifts=tuple(
@@ -116,6 +119,7 @@ def _visit(rng, name, number, start, laid, *, helped=0):
         "phases": tuple(work for work, _ in laid),
         "chair_features": ("quiet",),
         "preferred_lead": lead,
+        "hair": (hair(20),),
         "tags": ("first",) if number == 1 else (),
     }
     if rng.random() < 0.5:

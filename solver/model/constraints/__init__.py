@@ -13,6 +13,7 @@ from solver.model.constraints import (
     chair_one_client,
     client_window,
     fitting_chair,
+    hair_on_hand,
     hands_one_client,
     latest_start,
     longest_wait,
@@ -52,18 +53,21 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         latest_start,
         at_most_together,
         supervised_apprentice,
+        hair_on_hand,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
     latest_start.CODE: latest_start.allows,
     at_most_together.CODE: at_most_together.allows,
     supervised_apprentice.CODE: supervised_apprentice.allows,
+    hair_on_hand.CODE: hair_on_hand.allows,
 }
 """Rules that the greedy start asks whether one more visit may stand beside those on the board."""
 COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     latest_start.CODE: latest_start.cost,
     at_most_together.CODE: at_most_together.cost,
     supervised_apprentice.CODE: supervised_apprentice.cost,
+    hair_on_hand.CODE: hair_on_hand.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

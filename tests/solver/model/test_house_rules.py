@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from schemas.plan import PlanResult, SolveStatus
 from schemas.resources import Role
 from schemas.work import Performer
 from solver.plan import plan_days
 from tests.builders import (
+    DAY,
     HELP,
     SKILLS,
     a_booking,
@@ -22,6 +25,7 @@ from tests.builders import (
     at,
     skills,
 )
+from tests.solver.figures.hair_builders import hair, stock
 
 
 def bent(result: PlanResult) -> list[tuple[str, int]]:
@@ -165,3 +169,66 @@ def test_a_soft_supervision_costs_its_weight():
 def test_a_supervision_concerns_only_who_has_the_tag():
     setting = a_setting("supervised-apprentice", staff_tags=("apprentice",))
     assert declined(plan_days(with_an_apprentice(setting))) == ()
+
+
+def asks_for_hair(*grams, setting, days=(DAY,), bookings=(), **changes):
+    """Requests of an hour that take so many grams each; worth 10, 20, ... in their order."""
+    windows = tuple(a_window("9:00", "19:00", day) for day in days)
+    requests = [
+        a_request(f"request-{n}", 60, hair=(hair(amount),), value=10 * n + 10, windows=windows[:1])
+        for n, amount in enumerate(grams)
+    ]
+    facts = {
+        "visits": [*requests, *bookings],
+        "staff": (a_lead(),),
+        "open": windows,
+        "shifts": tuple(a_shift(day=day) for day in days),
+        "rules": (setting,),
+    }
+    return a_day_book(**{**facts, **changes})
+
+
+def test_a_request_whose_hair_is_not_there_is_declined():
+    setting = a_setting("hair-on-hand")
+    book = asks_for_hair(60, 60, 40, setting=setting, stock=(stock(100),))
+    # 20 + 30 is the best that 100 g will do.
+    assert declined(plan_days(book)) == ("request-0",)
+
+
+def test_a_promise_whose_hair_is_not_there_cannot_be_kept_and_is_named():
+    promise = a_booking("promise", "9:00", 60, hair=(hair(60),))
+    book = asks_for_hair(setting=a_setting("hair-on-hand"), bookings=(promise,), stock=(stock(50),))
+    result = plan_days(book)
+    assert result.status is SolveStatus.INFEASIBLE
+    (finding,) = result.findings
+    assert (finding.rule, finding.visits) == ("hair-on-hand", ("promise",))
+    assert "60 g are promised that day and 50 g will be on the shelf" in finding.detail
+
+
+def test_hair_that_a_later_promise_needs_is_not_given_away():
+    tomorrow = DAY + timedelta(days=1)
+    promise = a_booking("promise", "9:00", 60, day=tomorrow, hair=(hair(60),))
+    facts = {"setting": a_setting("hair-on-hand"), "days": (DAY, tomorrow), "bookings": (promise,)}
+    short = plan_days(asks_for_hair(60, stock=(stock(100),), **facts))
+    assert declined(short) == ("request-0",)
+    arriving = stock(100, (20.0, tomorrow))
+    assert declined(plan_days(asks_for_hair(60, stock=(arriving,), **facts))) == ()
+
+
+def test_hair_that_an_earlier_day_took_is_gone():
+    tomorrow = DAY + timedelta(days=1)
+    late = a_request("late", 60, hair=(hair(60),), windows=(a_window("9:00", "19:00", tomorrow),))
+    book = asks_for_hair(
+        60,
+        setting=a_setting("hair-on-hand"),
+        days=(DAY, tomorrow),
+        bookings=(late,),
+        stock=(stock(100),),
+    )
+    assert declined(plan_days(book)) == ("late",)
+
+
+def test_hair_that_is_short_costs_where_the_rule_is_soft():
+    setting = a_setting("hair-on-hand", hard=False, weight=9)
+    book = asks_for_hair(60, 60, setting=setting, stock=(stock(100),))
+    assert bent(plan_days(book)) == [("hair-on-hand", 9)]

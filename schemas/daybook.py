@@ -14,6 +14,7 @@ from schemas.hair import Material, StockLine
 from schemas.plan import PlannedBreak
 from schemas.resources import Basin, Chair, ChairClosure, Shift, StaffMember
 from schemas.rules import RuleSetting
+from schemas.takeoff import RateOverride
 from schemas.units import Number, Zone
 from schemas.windows import TimeWindow
 
@@ -52,6 +53,8 @@ class DayBook(Document):
     """Breaks already planned for the bookings that are placed."""
     materials: Annotated[tuple[Material, ...], Field(max_length=500)] = ()
     stock: Annotated[tuple[StockLine, ...], Field(max_length=500)] = ()
+    rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
+    """Rates the salon sets itself, for the take-offs in this book; a take-off's own go first."""
 
     @model_validator(mode="after")
     def _ids_are_unique(self) -> Self:

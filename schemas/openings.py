@@ -56,10 +56,13 @@ class Obstacle(Document):
 
 
 class OpeningsAnswer(Document):
-    """Ranked openings; with none, the rules in the way."""
+    """Ranked openings, and the rules in the way of others."""
 
     request: Identifier
     openings: tuple[Opening, ...]
     found: Annotated[int, Field(ge=0)]
-    """Starts that fit with some crew and chair, before ranking."""
+    """Starts that fit with some crew and chair, before ranking and before rules that only the
+    checker knows."""
     obstacles: tuple[Obstacle, ...] = ()
+    """With no opening, every rule in the way. Otherwise only rules of the house that kept back
+    places which were looked at: the counts are of those."""

@@ -47,6 +47,8 @@ class Rate(Document):
     provenance: Provenance
     source: Text | None = None
     """The text it was published in."""
+    note: Text | None = None
+    """What the salon wants remembered about its own figure."""
 
     @model_validator(mode="after")
     def _in_its_range_and_sourced(self) -> Self:
@@ -66,6 +68,7 @@ class RateOverride(Document):
     value: Annotated[float, Field(ge=0, le=100_000), Number]
     provenance: Provenance = Provenance.HOUSE
     source: Text | None = None
+    note: Text | None = None
 
     @model_validator(mode="after")
     def _sourced(self) -> Self:
@@ -88,6 +91,8 @@ class TakeOffRequest(Document):
     pace: Pace = 1.0
     """Pace of the lead, for `minutes`, `phase_minutes`, `crews` and `lines`. It does not touch
     `phases`, which a planner multiplies by the pace of whoever performs them."""
+    pace_provenance: Provenance = Provenance.HOUSE
+    """Where the pace comes from."""
     helpers: Annotated[tuple[Helper, ...], Field(max_length=3)] = ()
     """Empty reckons with up to three assistants of the house's help rate."""
     percentile: Annotated[int, Field(ge=50, le=99), Number] = 80
@@ -143,6 +148,11 @@ class CrewMinutes(Document):
     crew: Text
     assistants: int
     mean: float
+    cv: float
+    """Coefficient of variation; help beside the lead varies too, by the rate `cv-help`."""
+    p50: float
+    p80: float
+    p95: float
     booked: Minutes
     """The visit's minutes from start to finish at the percentile, rounded up to five."""
     saved: Minutes
@@ -176,6 +186,8 @@ class TakeOffLine(Document):
     rate_code: Identifier | None
     """The rate to override; none where the rate is worked out from several."""
     provenance: Provenance
+    worked: Annotated[str, Field(max_length=300)] | None = None
+    """How a rate without a code of its own comes about, with the codes of those behind it."""
 
 
 class HairPrice(Document):
@@ -183,6 +195,24 @@ class HairPrice(Document):
 
     currency: Currency
     price: MinorUnits
+
+
+class PaceEstimate(Document):
+    """A learned pace of one lead in one technique."""
+
+    lead: Identifier
+    technique: Identifier | None
+    """None for all her techniques taken together."""
+    pace: Pace
+    """Middle of the belief: half chance above, half below."""
+    low: Pace
+    high: Pace
+    """The 90 % interval for her pace."""
+    visits: Annotated[int, Field(ge=0)]
+    """Finished visits behind it."""
+    set_aside: Annotated[int, Field(ge=0)]
+    """Visits so far from the rest that they were weighed down to less than half."""
+    provenance: Provenance = Provenance.LEARNED
 
 
 class TakeOff(Document):
@@ -195,6 +225,10 @@ class TakeOff(Document):
     rows: tuple[RowCount, ...]
     phases: tuple[PhaseWork, ...]
     """The work, ready for a day book: minutes at the percentile booked, of pace 1."""
+    pace: Pace = 1.0
+    """Pace of the lead that everything but `phases` is reckoned with."""
+    pace_estimate: PaceEstimate | None = None
+    """What a learned pace rests on."""
     minutes: VisitMinutes
     phase_minutes: tuple[PhaseMinutes, ...]
     crews: tuple[CrewMinutes, ...]
@@ -204,10 +238,14 @@ class TakeOff(Document):
     """Whole packs the salon provides, one line for each currency."""
     substitutes: tuple[HairSubstitute, ...] = ()
     cautions: tuple[Caution, ...]
-    lines: tuple[TakeOffLine, ...]
-    """Minutes, line by line; they add up to `minutes.mean` exactly (as a sum rounded once)."""
-    hair_lines: tuple[TakeOffLine, ...]
-    """Grams, line by line; they add up to `hair_grams` exactly (as a sum rounded once)."""
+    lines: tuple[TakeOffLine, ...] = ()
+    """Minutes, line by line; they add up to `minutes.mean` exactly (as a sum rounded once).
+    The service sends them where an explanation is asked for."""
+    hair_lines: tuple[TakeOffLine, ...] = ()
+    """Grams, line by line; they add up to `hair_grams` exactly (as a sum rounded once).
+    The service sends them where an explanation is asked for."""
+    reckoning: tuple[Annotated[str, Field(max_length=400)], ...] = ()
+    """The other figures in sentences: braids, minutes booked, crews, packs and money."""
 
 
 class FinishedVisit(Document):
@@ -216,23 +254,6 @@ class FinishedVisit(Document):
     lead: Identifier
     technique: Identifier
     reckoned: Annotated[float, Field(gt=0, le=20_160), Number]
-    """Mean minutes of the braiding at house pace."""
+    """Middle minutes (P50) of the braiding at house pace: half of all visits take longer."""
     took: Annotated[float, Field(gt=0, le=20_160), Number]
     """Minutes of the lead's work it took, breaks off and help counted at its rate."""
-
-
-class PaceEstimate(Document):
-    """A learned pace of one lead in one technique."""
-
-    lead: Identifier
-    technique: Identifier
-    pace: Pace
-    """Middle of the belief: half chance above, half below."""
-    low: Pace
-    high: Pace
-    """The 90 % interval for her pace."""
-    visits: Annotated[int, Field(ge=0)]
-    """Finished visits behind it."""
-    set_aside: Annotated[int, Field(ge=0)]
-    """Visits so far from the rest that they were weighed down to less than half."""
-    provenance: Provenance = Provenance.LEARNED

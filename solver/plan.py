@@ -8,7 +8,7 @@ first, until one takes it: see `solver.merging` for what the tiers say of that.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 
 from schemas.booking import Booking, BookingStatus
 from schemas.daybook import DayBook
@@ -95,6 +95,8 @@ class _Planner:
     plans: list[Plan] = field(default_factory=list)
     reasons: list[Finding] = field(default_factory=list)
     accepted: set[str] = field(default_factory=set)
+    taken_on: dict[str, date] = field(default_factory=dict)
+    """The day of every visit placed so far."""
     done: float = 0.0
     fraction: float = 0.0
 
@@ -114,6 +116,7 @@ class _Planner:
             part.shifts,
             (*part.bookings, *requests),
             self.settings,
+            before=self.taken_on,
         )
         weight = self.weights[id(part)]
         share = self.budget.part(self.budget.left * weight / max(weight, self.total - self.done))
@@ -129,6 +132,7 @@ class _Planner:
             self.plans.append(plan)
             placed = frozenset(visit.visit for visit in plan.visits)
         self.accepted |= placed
+        self.taken_on |= dict.fromkeys(placed, day.date)
         self.days.append(DayTiers(part, outcome, placed))
         if outcome.infeasible:
             found = () if answer.forbidding else conflicts(day, self.budget)

@@ -14,6 +14,7 @@ from api.cli.commands.demo import demo
 from api.cli.commands.example import example
 from api.cli.commands.openings import openings
 from api.cli.commands.plan import plan
+from api.cli.commands.rates import rates
 from api.cli.commands.rules import rules
 from api.cli.commands.schema import schema
 from api.cli.commands.serve import serve
@@ -44,6 +45,7 @@ app.command("openings")(openings)
 app.command("plan")(plan)
 app.command("check")(check)
 app.command("rules")(rules)
+app.command("rates")(rates)
 app.command("schema")(schema)
 app.command("example")(example)
 

@@ -12,7 +12,7 @@ from schemas.problems import Problem
 from schemas.reports import ChairUtilisation, HairDemand
 from schemas.rules import Finding, RuleDescription, RuleSetting
 from schemas.style import MenuEntry, Style
-from schemas.takeoff import TakeOff, TakeOffRequest
+from schemas.takeoff import Rate, TakeOff, TakeOffRequest
 
 DOCUMENTS: dict[str, tuple[type[BaseModel], str]] = {
     "take-off-request": (TakeOffRequest, "FILE of take-off"),
@@ -28,6 +28,7 @@ DOCUMENTS: dict[str, tuple[type[BaseModel], str]] = {
     "menu-entry": (MenuEntry, "a line of the style menu"),
     "rule-setting": (RuleSetting, "a rule of the house, inside a day book"),
     "rule-description": (RuleDescription, "rules --json answers with a list of these"),
+    "rate": (Rate, "rates --json answers with a list of these"),
     "chair-utilisation": (ChairUtilisation, "the weekly report of the chairs"),
     "hair-demand": (HairDemand, "the report of hair by day"),
     "problem": (Problem, "every refusal of the API (RFC 9457)"),

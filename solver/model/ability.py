@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from schemas.booking import Booking, Request
 from schemas.work import Performer
 from solver.model.asked_breaks import dues_of
+from solver.model.constraints.supervised_apprentice import bars
 from solver.model.crew import can_help, can_lead, can_perform
 from solver.model.facts import Day, DayVisit, hundredths, number
 from solver.model.scope import concerns_visit
@@ -59,7 +60,11 @@ def ability(day: Day, visit: DayVisit) -> Ability:
             if can_lead(asked_for, person) and promised in {None, name} and bound in {None, name}
         ),
         performers=tuple(
-            tuple(s.index for s in day.shifts if can_perform(asked_for, work, s.person))
+            tuple(
+                s.index
+                for s in day.shifts
+                if can_perform(asked_for, work, s.person) and not bars(day, work, s.person)
+            )
             for work in visit.phases
         ),
         helpers=tuple(

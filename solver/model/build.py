@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import UTC, timedelta
+from collections.abc import Iterable, Mapping
+from datetime import UTC, date, timedelta
 from zoneinfo import ZoneInfo
 
 from schemas.booking import Booking, Request
@@ -20,8 +20,10 @@ from solver.model.facts import (
     GivenBreak,
     Span,
     is_promised,
+    number,
     worth,
 )
+from solver.model.shelf import Shelf, shelves
 
 
 def build_day(
@@ -30,8 +32,14 @@ def build_day(
     shifts: Iterable[Shift],
     visits: Iterable[Booking | Request],
     settings: Iterable[RuleSetting],
+    *,
+    before: Mapping[str, date] | None = None,
 ) -> Day:
-    """Restate these openings, shifts and visits of the day book in steps."""
+    """Restate these openings, shifts and visits of the day book in steps.
+
+    `before` names the visits that earlier days took, each with its day.
+    """
+    asked = tuple(visits)
     in_force = tuple(setting for setting in settings if setting.on)
     windows = sorted(openings, key=lambda window: window.start)
     grid = day_book.grid.minutes
@@ -59,9 +67,22 @@ def build_day(
             "openings": tuple(bare.steps(window) for window in windows),
             "shifts": _day_shifts(day_book, bare, shifts),
             "groups": _chair_groups(day_book, bare, windows),
-            "visits": tuple(_day_visit(index, visit) for index, visit in enumerate(visits)),
+            "visits": tuple(_day_visit(index, visit) for index, visit in enumerate(asked)),
+            "shelves": _shelves(day_book, bare, asked, before or {}),
         }
     )
+
+
+def _shelves(
+    day_book: DayBook,
+    day: Day,
+    visits: tuple[Booking | Request, ...],
+    before: Mapping[str, date],
+) -> dict[str, Shelf]:
+    setting = day.setting("hair-on-hand")
+    if setting is None:
+        return {}
+    return shelves(day_book, day.date, visits, before, number(setting, "days", 0))
 
 
 def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[DayShift, ...]:

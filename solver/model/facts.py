@@ -6,7 +6,7 @@ plan is an integer. Windows are shrunk to the grid: what does not reach a step i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -18,6 +18,7 @@ from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
 from schemas.work import PhaseWork, Place
 from solver.frame import Frame
+from solver.model.shelf import Shelf
 
 Span = tuple[int, int]
 """A half-open span `[start, end)` in steps."""
@@ -106,6 +107,8 @@ class Day:
     visits: tuple[DayVisit, ...]
     settings: dict[str, RuleSetting]
     """The rules in force, by code."""
+    shelves: dict[str, Shelf] = field(default_factory=dict)
+    """Hair by material, where `hair-on-hand` is in force."""
     listed: tuple[RuleSetting, ...] = ()
     """The rules in force; one that is set several times is there as often."""
 

@@ -3,11 +3,10 @@
 from solver.openings.breaks import complete_breaks
 from solver.openings.find import find_openings
 from solver.openings.index import BookIndex
-from solver.openings.sale import OpeningRejectedError, hard_findings_of, sold
+from solver.openings.sale import hard_findings_of, sold
 
 __all__ = [
     "BookIndex",
-    "OpeningRejectedError",
     "complete_breaks",
     "find_openings",
     "hard_findings_of",

@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 import hashlib
+from itertools import zip_longest
 
 from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
 from schemas.plan import PlannedBreak
-from solver.checker import hard_findings
 from solver.errors import DayBookError, Fault
-from solver.openings.compose import Composed, block_at, compose
-from solver.openings.crews import needs_chair
+from solver.openings.comparing import before, best_of_all
+from solver.openings.compose import Composed, block_at
 from solver.openings.harm import Harm
 from solver.openings.index import BookIndex, placed_visits
 from solver.openings.obstacles import obstacles
+from solver.openings.offers import Offer, Offers
 from solver.openings.places import shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.reasons import reasons
-from solver.openings.sale import OpeningRejectedError, added
 from solver.openings.search import Search
 from solver.takeoff.work import with_work
 
@@ -30,7 +30,9 @@ def find_openings(
 
     Placed bookings stay where they are; meal breaks between duties may move within the rule. Pass
     the `index` of the same book to ask it again without building it anew. Every opening given back
-    has passed the checker on the days it touches. With no opening, the rules in the way are named.
+    has passed the checker on the days it touches; places that it refuses under a rule the search
+    does not know are left out and named among the obstacles. With no opening, all the rules in the
+    way are named.
     Raises RuleError or StyleError where the book or the request makes no sense, DayBookError where
     the request's id belongs to a booking that has a place.
     """
@@ -48,15 +50,17 @@ def find_openings(
         starts |= bits
     if not starts:
         return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=obstacles(search))
-    chairs: tuple[str | None, ...] = (None,)
-    if needs_chair(request):
-        chairs = index.fitting_chairs(request.chair_features)
-    ranking = Ranking(index, request, question.wish, Harm(index, request, chairs))
-    chosen = ranking.choose(found, question.limit)
+    ranking = Ranking(index, request, question.wish, Harm.of_request(index, request))
+    offers = Offers(search, ranking)
+    chosen = offers.choose(found, question.limit)
     return OpeningsAnswer(
         request=request.id,
-        openings=tuple(_opening(index, ranking, candidate) for candidate in chosen),
+        openings=tuple(
+            _opening(ranking, offer, after.candidate if after else None)
+            for offer, after in zip_longest(chosen, chosen[1:])
+        ),
         found=starts.bit_count(),
+        obstacles=obstacles(search, offers.refused.values(), nothing=not chosen),
     )
 
 
@@ -68,10 +72,9 @@ def _worked(day_book: DayBook, request: Request) -> Request:
     return with_work(alone).requests[0]
 
 
-def _opening(index: BookIndex, ranking: Ranking, candidate: Candidate) -> Opening:
-    way, request = candidate.way, ranking.request
-    composed = compose(index, request, way, candidate.start, candidate.cost.chair)
-    _checked(index, request, composed, candidate.start)
+def _opening(ranking: Ranking, offer: Offer, after: Candidate | None) -> Opening:
+    candidate, composed = offer.candidate, offer.composed
+    index, way = ranking.index, candidate.way
     return Opening(
         id=_identity(composed),
         start=composed.visit.window.start,
@@ -82,8 +85,12 @@ def _opening(index: BookIndex, ranking: Ranking, candidate: Candidate) -> Openin
         help_minutes=way.layout.help * index.raster.unit,
         visit=composed.visit,
         breaks=(*composed.breaks, *_elsewhere(index, composed, candidate.start)),
-        cost=candidate.cost.minutes + candidate.soft,
-        reasons=reasons(ranking, candidate, composed),
+        cost=candidate.cost.minutes + candidate.off + candidate.bent,
+        reasons=(
+            *best_of_all(ranking, candidate),
+            *reasons(ranking, candidate, composed),
+            *before(ranking, candidate, after),
+        ),
     )
 
 
@@ -101,13 +108,6 @@ def _elsewhere(index: BookIndex, composed: Composed, start: int) -> tuple[Planne
             found += (each for each in index.days[near][1].breaks if each.staff in crew)
             near += step
     return tuple(each for each in found if frame.local_day(each.window.start) == day)
-
-
-def _checked(index: BookIndex, request: Request, composed: Composed, start: int) -> None:
-    day = index.days[block_at(index, start)]
-    hard = hard_findings(*added(day, request, composed.visit, composed.breaks))
-    if hard:
-        raise OpeningRejectedError(f"{hard[0].rule}: {hard[0].detail}")
 
 
 def _identity(composed: Composed) -> str:

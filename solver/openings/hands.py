@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 from schemas.plan import PlannedBreak
@@ -71,6 +72,12 @@ class Hands:
         return cls(
             person, free & ~busy, tuple(shifts), kept, meal, easy, places, allowed, early, late
         )
+
+    @cached_property
+    def booked(self) -> int:
+        """Slots of her shifts that are taken, in the whole book."""
+        there = sum(shift.end - shift.start for shift in self.shifts)
+        return there - self.free.bit_count()
 
     def free_for(self, length: int) -> int:
         """The slots from which she is free for `length` slots on end."""

@@ -12,7 +12,7 @@ from schemas.booking import Request
 from schemas.resources import Chair, Role
 from schemas.work import Performer
 from solver.bits import span
-from solver.openings.crews import Way
+from solver.openings.crews import Way, needs_chair
 from solver.openings.index import BookIndex
 
 SCARCE_SHARE = 0.2
@@ -47,20 +47,30 @@ class Harm:
     """Chairs to choose from; just None where no chair is needed."""
     memo: dict[object, tuple[int, int]] = field(default_factory=dict)
 
+    @classmethod
+    def of_request(cls, index: BookIndex, request: Request) -> Harm:
+        """With all chairs that fit the request to choose from."""
+        needed = needs_chair(request)
+        chairs = index.fitting_chairs(request.chair_features) if needed else (None,)
+        return cls(index, request, chairs)
+
     def of(self, way: Way, start: int) -> Cost:
         """The cost of this way at `start`, on the chair where it is least."""
+        return min(self.options(way, start), key=lambda cost: cost.minutes)
+
+    def options(self, way: Way, start: int) -> list[Cost]:
+        """The costs of this way at `start` on each chair that is free, the least first."""
         end = start + way.layout.length
-        options = [
-            (*self._chair(chair, start, end), chair)
-            for chair in self.chairs
-            if chair is None or self.index.chair_runs(chair, way.layout.length) >> start & 1
-        ]
-        chair_cost, wasted, chair = min(options, key=lambda option: option[0])
         idle = self._lead(way, start)
         rare = self.scarce.get(way.lead.person.id)
         scarce = 0 if rare is None else round(SCARCE_SHARE * self._minutes(way.layout.length))
         helping = round(ASSISTANT_SHARE * self._minutes(_assistant_slots(way)))
-        return Cost(chair_cost + idle + scarce + helping, chair, wasted, idle)
+        found: list[Cost] = []
+        for chair in self.chairs:
+            if chair is None or self.index.chair_runs(chair, way.layout.length) >> start & 1:
+                cost, wasted = self._chair(chair, start, end)
+                found.append(Cost(cost + idle + scarce + helping, chair, wasted, idle))
+        return sorted(found, key=lambda cost: cost.minutes)
 
     def reasons(self, way: Way, cost: Cost) -> list[str]:
         """The sentences of a cost."""

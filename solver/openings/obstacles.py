@@ -7,12 +7,13 @@ is left for it; so the counts add up to all places there were.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import cache
 
 from schemas.openings import Obstacle
 from schemas.resources import Role
+from schemas.rules import Finding
 from solver.bits import runs, span
 from solver.openings.crews import Way, assistants_for, leads_for, needs_chair
 from solver.openings.hands import Hands
@@ -38,15 +39,27 @@ ORDER = (
 """The rules in the order in which they are asked; a day in trouble comes last."""
 
 
-def obstacles(search: Search) -> tuple[Obstacle, ...]:
-    """The rules in the way of a request that fits nowhere, those that closed most places first."""
+def obstacles(
+    search: Search, refused: Iterable[Finding] = (), *, nothing: bool = True
+) -> tuple[Obstacle, ...]:
+    """The rules in the way, those that closed most places first.
+
+    `refused` are the breaches that kept back places which the bit sets had found; where something
+    is offered all the same, they alone are told. With `nothing` offered, every place is counted.
+    """
     closed: dict[str, int] = {}
-    for lead, left in _places(search):
-        for code, count in _closed(search, lead, left):
-            closed[code] = closed.get(code, 0) + count
+    sentences: dict[str, str] = {}
+    for finding in refused:
+        closed[finding.rule] = closed.get(finding.rule, 0) + 1
+        sentences[finding.rule] = finding.sentence
+    if nothing:
+        whole = not closed
+        for lead, left in _places(search):
+            for code, count in _closed(search, lead, left, whole):
+                closed[code] = closed.get(code, 0) + count
     ranked = sorted(closed.items(), key=lambda item: (-item[1], item[0]))
     return tuple(
-        Obstacle(rule=code, sentence=rule(code).sentence, places=count)
+        Obstacle(rule=code, sentence=sentences.get(code) or rule(code).sentence, places=count)
         for code, count in ranked
         if count
     )
@@ -64,8 +77,10 @@ def _places(search: Search) -> Iterator[tuple[str, int]]:
             yield person.id, arrivals
 
 
-def _closed(search: Search, lead_id: str, left: int) -> Iterator[tuple[str, int]]:
-    """`(rule, places closed by it)` for one lead; together they are all of `left`."""
+def _closed(
+    search: Search, lead_id: str, left: int, whole: bool = True
+) -> Iterator[tuple[str, int]]:
+    """`(rule, places closed by it)` for one lead; together they are the `whole` of `left`."""
     index, request = search.index, search.request
     # Outside opening hours nothing fits, however short.
     open_ = index.open.union
@@ -94,7 +109,7 @@ def _closed(search: Search, lead_id: str, left: int) -> Iterator[tuple[str, int]
     for block, finding in index.trouble:
         yield finding.rule, (left & block).bit_count()
         left &= ~block
-    assert not left, "a place that no rule closes is an opening"
+    assert not (whole and left), "a place that no rule closes is an opening"
 
 
 def _ways(search: Search, leads: list[Hands]) -> list[Way]:

@@ -1,18 +1,24 @@
-"""Ranks places: what the client wants first, then the least harm, and no two of a kind.
+"""Ranks places: what the client wants first, then the least harm, then fair shares.
 
-A candidate's score is in minutes, lower is better: `client + cost`, where the client's part follows
-her wish and what she prefers, and the cost is what the book loses (see `harm`). Candidates that
-share the day, the lead, the kind of crew and the half of the day are of one kind: the best of each
-kind stands for it, and a place like those already chosen is put back by `ALIKE`.
+Places are ordered by `(off, bucket, bent, cost, share)`: what her preferred time is missed by, how
+many buckets the place lies behind the best for her wish, whether it is with another lead than she
+prefers, what the book loses (see `harm`), and how much its lead has booked already. Among places of
+one bucket the client hardly minds, so there the book decides.
+
+A few are offered, and different ones. Places that share the day, the lead, the kind of crew and the
+half of the day are of one kind. The first place of all is always offered; each further one is the
+best of another kind, where a kind like those chosen is put back by `ALIKE`. What is chosen is then
+told in the order of places.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from typing import TypeVar
 
 from schemas.booking import Request
 from schemas.openings import Wish
@@ -21,10 +27,12 @@ from solver.openings.crews import Way, own_work
 from solver.openings.harm import Cost, Harm
 from solver.openings.index import BookIndex
 
+BUCKET = dict.fromkeys(Wish, 15)
+"""Minutes of what she wishes that a client hardly minds."""
 DAY_WAITED = {Wish.SOONEST: 45, Wish.EARLY_FINISH: 10, Wish.SHORTEST: 10}
-"""Minutes a client would give for a place a day earlier, by what matters most to her."""
+"""Minutes a kind is put back for each day it is later: only for the choice of different places."""
 ALIKE = {"day": 40, "lead": 15, "crew": 10, "half": 5}
-"""Minutes a place is put back for each choice already offered with the same."""
+"""Minutes a kind is put back for each choice already offered with the same."""
 KINDS_WEIGHED = 8
 """Kinds looked at closely for each place offered, in the order of what the client wants."""
 APART = 60
@@ -32,6 +40,7 @@ APART = 60
 
 Kind = tuple[int, str, bool, bool]
 """Day (its number), lead, with an assistant, after midday of the opening hours."""
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -40,19 +49,35 @@ class Candidate:
 
     way: Way
     start: int
-    client: int
-    cost: Cost
     kind: Kind
-    soft: int
-    """Cost of soft wishes bent; part of `client`."""
+    off: int
+    """Weight of the preferred time missed; 0 inside it or without one."""
+    bucket: int
+    cost: Cost
+    share: int
+    """Slots its lead has booked in the book as it stands."""
+    bent: int
+    """Weight of another lead than the preferred one."""
+    pull: int
+    """What the client gives up, in minutes on one scale, to choose different places by."""
 
     @property
-    def score(self) -> int:
-        return self.client + self.cost.minutes
+    def order(self) -> tuple[int, int, int, int, int, int, int, str]:
+        wanted = (self.off, self.bucket, self.bent)
+        rest = (self.start, self.way.layout.length, self.way.lead.person.id)
+        return *wanted, self.cost.minutes, self.share, *rest
 
-    @property
-    def order(self) -> tuple[int, int, int, str]:
-        return self.score, self.start, self.way.layout.length, self.way.lead.person.id
+
+@dataclass
+class _Kind:
+    """The places of one kind: `ahead` are candidates in order, `ways` those not yet looked at."""
+
+    kind: Kind
+    ways: list[tuple[Way, int]]
+    off: int
+    wished: int
+    pull: int
+    ahead: list[Candidate] = field(default_factory=list)
 
 
 @dataclass
@@ -63,52 +88,143 @@ class Ranking:
     request: Request
     wish: Wish
     harm: Harm
+    best: int | None = None
+    """The least wish of all places, in minutes; known once places were looked at."""
+    least: int = 0
+    """The least measure of all places."""
 
-    def choose(self, found: list[tuple[Way, int]], limit: int) -> list[Candidate]:
-        """At most `limit` good and different places out of `(way, starts)`.
+    def choose(
+        self,
+        found: list[tuple[Way, int]],
+        limit: int,
+        accept: Callable[[Candidate], T | None],
+    ) -> list[tuple[Candidate, T]]:
+        """At most `limit` good and different places out of `(way, starts)`, in order.
 
-        A lead has a start at most once alone and once with an assistant.
+        `accept` is asked of each place that would be chosen and gives what to keep with it, or None
+        to refuse it; then the next one takes its turn.
         """
-        kinds = sorted(self._kinds(found), key=lambda kind: kind[0])
-        weighed: list[list[Candidate]] = []
-        for _, kind, ways in kinds[: KINDS_WEIGHED * limit]:
-            own = [self._candidate(way, s, kind) for way, starts in ways for s in slots(starts)]
-            weighed.append(sorted(own, key=lambda each: each.order))
-        chosen: list[Candidate] = []
-        pool = [own[0] for own in weighed]
-        while pool and len(chosen) < limit:
-            best = min(pool, key=lambda each: (each.score + _alike(each, chosen), *each.order))
-            chosen.append(best)
-            pool.remove(best)
-        spare = sorted((each for own in weighed for each in own[1:]), key=lambda c: c.order)
+        kinds = self._kinds(found)
+        chosen: list[tuple[Candidate, T]] = []
+        used: list[_Kind] = []
+        few = KINDS_WEIGHED * limit
+        for first in range(0, len(kinds), few):
+            if len(chosen) == limit:
+                break
+            pool = [kind for kind in kinds[first : first + few] if self._fill(kind)]
+            while pool and len(chosen) < limit:
+                best = self._next(pool, [each for each, _ in chosen])
+                candidate = best.ahead.pop(0)
+                kept = accept(candidate)
+                if kept is not None:
+                    chosen.append((candidate, kept))
+                    used.append(best)
+                if kept is not None or not self._fill(best):
+                    pool.remove(best)
+        self._spare(used, chosen, limit, accept)
+        return sorted(chosen, key=lambda each: each[0].order)
+
+    def _next(self, pool: list[_Kind], chosen: list[Candidate]) -> _Kind:
+        """The kind whose next place is offered: the first of all places, then different ones."""
+        if not chosen:
+            return min(pool, key=lambda kind: kind.ahead[0].order)
+
+        def put_back(kind: _Kind) -> tuple[int, ...]:
+            head = kind.ahead[0]
+            alike = (head.pull + _alike(head, chosen)) // BUCKET[self.wish]
+            return alike, *head.order[:-1]
+
+        return min(pool, key=put_back)
+
+    def _spare(
+        self,
+        used: list[_Kind],
+        chosen: list[tuple[Candidate, T]],
+        limit: int,
+        accept: Callable[[Candidate], T | None],
+    ) -> None:
+        """Fills up with places of kinds already offered, each apart from the others in time."""
+        if len(chosen) >= limit:
+            return
+        for kind in used:
+            while self._fill(kind, more=True):
+                pass
+        spare = sorted((each for kind in used for each in kind.ahead), key=lambda c: c.order)
         apart = APART // self.index.raster.unit
         for each in spare:
             if len(chosen) == limit:
-                break
-            near = (c for c in chosen if c.way.lead is each.way.lead)
+                return
+            near = (c for c, _ in chosen if c.way.lead is each.way.lead)
             if all(abs(c.start - each.start) >= apart for c in near):
-                chosen.append(each)
-        return chosen
+                kept = accept(each)
+                if kept is not None:
+                    chosen.append((each, kept))
 
-    def _kinds(
-        self, found: list[tuple[Way, int]]
-    ) -> Iterator[tuple[int, Kind, list[tuple[Way, int]]]]:
-        """Each kind with its places, and the client's part at the first start of its ways."""
-        kinds: dict[Kind, list[tuple[Way, int]]] = {}
-        least: dict[Kind, int] = {}
+    def _fill(self, kind: _Kind, more: bool = False) -> bool:
+        """Looks at the next bucket of a kind once its last is used up, or one `more`.
+
+        False where there is nothing left to look at.
+        """
+        if kind.ahead and not more:
+            return True
+        if not kind.ways:
+            return False
+        day = kind.kind[0]
+        if self.time_weight:
+            taken, kind.ways = kind.ways, []
+        else:
+            least = min(self.wished(way, _first(starts), day) for way, starts in kind.ways)
+            taken, left = [], []
+            for way, starts in kind.ways:
+                end = self._end_of_bucket(way, day, least)
+                now = starts & span(0, end)
+                if now:
+                    taken.append((way, now))
+                if starts != now:
+                    left.append((way, starts ^ now))
+            kind.ways = left
+        own = [self._candidate(way, s, kind.kind) for way, starts in taken for s in slots(starts)]
+        kind.ahead += sorted(own, key=lambda each: each.order)
+        return True
+
+    def _end_of_bucket(self, way: Way, day: int, least: int) -> int:
+        """The first slot at which this way lies beyond the bucket of `least`."""
+        unit = self.index.raster.unit
+        over = (self.best or 0) + (self._bucket(least) + 1) * BUCKET[self.wish]
+        if self.wish is Wish.SHORTEST:
+            return self.index.raster.slots if self.wished(way, 0, day) < over else 0
+        return max(0, -((self.wished(way, 0, day) - over) // unit))
+
+    def _kinds(self, found: list[tuple[Way, int]]) -> list[_Kind]:
+        """Every kind with its places, in order of what she wants; learns the best wish of all."""
+        kinds: dict[Kind, _Kind] = {}
+        measures: set[int] = set()
         for way, starts in found:
             crew, rest = (way.lead.person.id, way.assistant is not None), starts
             while rest:
-                start = (rest & -rest).bit_length() - 1
+                start = _first(rest)
                 number = bisect_right(self.halves, start) - 1
                 day, end = number // 2, self.halves[number + 1]
-                kind = (day, *crew, number % 2 == 1)
-                kinds.setdefault(kind, []).append((way, rest & span(start, end)))
-                client = self._client(way, start, day)
-                least[kind] = min(client, least.get(kind, client))
+                key = (day, *crew, number % 2 == 1)
+                here = rest & span(start, end)
+                off = self._least_off(here)
+                wished, pull = self.wished(way, start, day), self._pull(way, start, day)
+                measures.add(self.measure(way, start, day))
+                kind = kinds.setdefault(key, _Kind(key, [], off, wished, pull))
+                kind.ways.append((way, here))
+                kind.off, kind.pull = min(kind.off, off), min(kind.pull, pull)
+                kind.wished = min(kind.wished, wished)
                 rest = rest >> end << end
-        for kind, ways in kinds.items():
-            yield least[kind], kind, ways
+        if self.best is None:
+            self.least = min(measures, default=0)
+            self.best = min((kind.wished for kind in kinds.values()), default=0)
+        return sorted(
+            kinds.values(), key=lambda kind: (kind.off, self._bucket(kind.wished), kind.pull)
+        )
+
+    def _bucket(self, wished: int) -> int:
+        """How many buckets this lies behind the best."""
+        return (wished - (self.best or 0)) // BUCKET[self.wish]
 
     @cached_property
     def halves(self) -> list[int]:
@@ -128,46 +244,94 @@ class Ranking:
         return list(days.values())
 
     @cached_property
+    def clock(self) -> list[int]:
+        """The local time of day at which each opening day opens, in minutes."""
+        opened = (self.index.raster.instant(first) for first, _ in self.days)
+        zone = self.index.raster.frame.zone
+        local = (instant.astimezone(zone) for instant in opened)
+        return [each.hour * 60 + each.minute for each in local]
+
+    @cached_property
     def soonest(self) -> int:
         """The first opening day that the client's windows reach."""
         start = min(self.index.raster.inward(window)[0] for window in self.request.windows)
         return next((day for day, (_, last) in enumerate(self.days) if last > start), 0)
 
-    def _candidate(self, way: Way, start: int, kind: Kind) -> Candidate:
-        client, soft = self._client(way, start, kind[0]), self._soft(way, start)
-        return Candidate(way, start, client, self.harm.of(way, start), kind, soft)
+    def wished(self, way: Way, start: int, day: int) -> int:
+        """Her measure, where another lead than the preferred one counts as that rule's weight."""
+        return self.measure(way, start, day) + self.lead_bent(way)
 
-    def _client(self, way: Way, start: int, day: int) -> int:
-        """What the client gives up here, in minutes."""
+    def measure(self, way: Way, start: int, day: int) -> int:
+        """What she wishes to be small, in minutes: start, time of day of the finish, or length."""
+        unit = self.index.raster.unit
+        if self.wish is Wish.SOONEST:
+            return start * unit
+        if self.wish is Wish.EARLY_FINISH:
+            return self.clock[day] + (start + way.layout.length - self.days[day][0]) * unit
+        return way.layout.length * unit
+
+    def measure_of(self, candidate: Candidate) -> int:
+        return self.measure(candidate.way, candidate.start, candidate.kind[0])
+
+    def _candidate(self, way: Way, start: int, kind: Kind) -> Candidate:
+        off, day = self._time_bent(start), kind[0]
+        return Candidate(
+            way=way,
+            start=start,
+            kind=kind,
+            off=off,
+            bucket=self._bucket(self.wished(way, start, day)),
+            cost=self.harm.of(way, start),
+            share=way.lead.booked,
+            bent=self.lead_bent(way),
+            pull=self._pull(way, start, day),
+        )
+
+    def _pull(self, way: Way, start: int, day: int) -> int:
         opened, unit = self.days[day][0], self.index.raster.unit
         waited = DAY_WAITED[self.wish] * (day - self.soonest)
-        into_day = (start + way.layout.length - opened) * unit
-        length = way.layout.length * unit
         part = {
-            Wish.SOONEST: into_day // 10,
-            Wish.EARLY_FINISH: into_day // 2,
-            Wish.SHORTEST: length,
+            Wish.SOONEST: (start - opened) * unit // 10,
+            Wish.EARLY_FINISH: (start + way.layout.length - opened) * unit // 2,
+            Wish.SHORTEST: way.layout.length * unit,
         }[self.wish]
-        return waited + part + self._soft(way, start)
+        return waited + part + self.lead_bent(way) + self._time_bent(start)
 
-    def _soft(self, way: Way, start: int) -> int:
-        """Weights of the wishes bent: another lead, another time."""
-        bent = 0
-        lead = self.index.house.wish("preferred-lead", self.request)
-        if lead is not None and not self.has_preferred_lead(way):
-            bent += lead.weight
-        time = self.index.house.wish("preferred-time", self.request)
-        if time is not None:
-            bent += time.weight * -(-self.outside_preferred(start) // 15)
-        return bent
+    def lead_bent(self, way: Way) -> int:
+        """Weight of another lead than the preferred one."""
+        return 0 if self.has_preferred_lead(way) else self.lead_weight
+
+    def _time_bent(self, start: int) -> int:
+        """Weight of a start outside the preferred time."""
+        if not self.time_weight:
+            return 0
+        return self.time_weight * -(-self.outside_preferred(start) // 15)
+
+    def _least_off(self, starts: int) -> int:
+        return min(map(self._time_bent, slots(starts))) if self.time_weight else 0
+
+    @cached_property
+    def lead_weight(self) -> int:
+        setting = self.index.house.wish("preferred-lead", self.request)
+        return 0 if setting is None else setting.weight
+
+    @cached_property
+    def time_weight(self) -> int:
+        setting = self.index.house.wish("preferred-time", self.request)
+        return 0 if setting is None or self.request.preferred is None else setting.weight
 
     def outside_preferred(self, start: int) -> int:
         """Minutes from the start to the time the client prefers; 0 inside it."""
         if self.request.preferred is None:
             return 0
-        first, last = self.index.raster.frame.span(self.request.preferred)
+        first, last = self.preferred_span
         minute = start * self.index.raster.unit
         return max(first - minute, minute - last, 0)
+
+    @cached_property
+    def preferred_span(self) -> tuple[int, int]:
+        assert self.request.preferred is not None, "asked only where a time is preferred"
+        return self.index.raster.frame.span(self.request.preferred)
 
     def saved(self, way: Way, phase: int) -> int:
         """Minutes that help takes off this phase."""
@@ -182,6 +346,10 @@ class Ranking:
 
     def has_preferred_lead(self, way: Way) -> bool:
         return self.request.preferred_lead in {None, way.lead.person.id}
+
+
+def _first(starts: int) -> int:
+    return (starts & -starts).bit_length() - 1
 
 
 def _alike(each: Candidate, chosen: list[Candidate]) -> int:

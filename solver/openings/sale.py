@@ -8,14 +8,9 @@ from schemas.openings import Opening
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.rules import Finding
 from solver.checker import check
-from solver.errors import PartlineError
 from solver.openings.blocks import blocks_of, day_of
 from solver.openings.breaks import complete_breaks
 from solver.openings.index import placed_visits
-
-
-class OpeningRejectedError(PartlineError):
-    """An opening that the checker does not let pass: a fault of ours, never of the book's."""
 
 
 def sold(day_book: DayBook, request: Request, opening: Opening) -> tuple[DayBook, Plan]:

@@ -13,10 +13,12 @@ from schemas.daybook import DayBook
 from schemas.rules import RuleDescription, RuleSetting
 from solver.errors import Fault, RuleError
 from solver.rules import (
+    at_most_together,
     basin_one_client,
     chair_one_client,
     client_window,
     fitting_chair,
+    hair_on_hand,
     hands_one_client,
     latest_start,
     longest_stretch,
@@ -28,6 +30,7 @@ from solver.rules import (
     promise_kept,
     rest_breaks,
     skilled_hands,
+    supervised_apprentice,
     turnaround,
     within_shift,
     work_done,
@@ -56,6 +59,9 @@ RULES: tuple[Rule[Any], ...] = (
     preferred_lead.RULE,
     preferred_time.RULE,
     latest_start.RULE,
+    at_most_together.RULE,
+    supervised_apprentice.RULE,
+    hair_on_hand.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

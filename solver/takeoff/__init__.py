@@ -5,10 +5,11 @@ Counting is in `parting`, minutes in `labour`, odds in `odds`, crews and phases 
 """
 
 from schemas.hair import Material
-from schemas.takeoff import Rate
-from solver.takeoff.materials import HOUSE_MATERIALS
+from schemas.takeoff import Rate, TakeOff, TakeOffRequest
+from solver.takeoff.materials import HOUSE_MATERIALS, request_shelf
 from solver.takeoff.rates import HOUSE_BOOK
 from solver.takeoff.reckoning import take_off
+from solver.takeoff.sentences import reckoning_of
 from solver.takeoff.sizes import SIZE_NAMES
 from solver.takeoff.techniques import TECHNIQUES
 
@@ -33,4 +34,11 @@ def sizes() -> tuple[str, ...]:
     return SIZE_NAMES
 
 
-__all__ = ["house_materials", "house_rates", "sizes", "take_off", "techniques"]
+def explained(request: TakeOffRequest) -> TakeOff:
+    """`take_off` with its figures in sentences, beside the lines. Raises StyleError as it does."""
+    answer = take_off(request)
+    sentences = reckoning_of(answer, request_shelf(request))
+    return answer.model_copy(update={"reckoning": sentences})
+
+
+__all__ = ["explained", "house_materials", "house_rates", "sizes", "take_off", "techniques"]

@@ -2,12 +2,16 @@
 
 The visit's minutes at the booked percentile are spread over its phases in proportion to their
 means, in steps of five, so the phases add up to what the desk books for a lead of pace 1.
+
+With help `h` beside her all the while (the sum of the help rates), braiding lasts `work / (1 + h)`.
+Help varies as well: where `h` has the CV `v`, `1 / (1 + h)` has about the CV `v h / (1 + h)`. It is
+taken as lognormal, so that the braiding stays one, with `1 + cv^2` the product of both.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import ceil, floor
+from math import ceil, floor, sqrt
 from typing import NamedTuple
 
 from schemas.takeoff import CrewMinutes, Helper
@@ -21,7 +25,7 @@ from schemas.work import (
     PhaseWork,
     Place,
 )
-from solver.takeoff.odds import Lognormal
+from solver.takeoff.odds import Lognormal, added_up
 from solver.takeoff.rates import RateBook
 
 STEP = 5
@@ -42,13 +46,14 @@ def steps_up(minutes: float) -> int:
 class Booking(NamedTuple):
     """What the desk books for the lead alone."""
 
+    percentile: int
     minutes: float
     """Minutes at the percentile asked."""
     phases: int
 
-    def rounded_up(self, part: float = 1.0) -> int:
-        """`part` of the minutes, rounded up to five, and at least five for each phase."""
-        return max(STEP * self.phases, steps_up(self.minutes * part))
+    def rounded_up(self) -> int:
+        """The minutes, rounded up to five, and at least five for each phase."""
+        return max(STEP * self.phases, steps_up(self.minutes))
 
 
 def spread(minutes: float, means: Mapping[str, float]) -> dict[str, int]:
@@ -95,34 +100,50 @@ def phase_work(minutes: Mapping[str, int], technique: str) -> tuple[PhaseWork, .
 
 
 def crew_table(
-    visit: Lognormal, shared: float, booking: Booking, helpers: tuple[Helper, ...], rates: RateBook
+    visit: Lognormal,
+    phases: Mapping[str, Lognormal],
+    booking: Booking,
+    helpers: tuple[Helper, ...],
+    rates: RateBook,
 ) -> tuple[CrewMinutes, ...]:
-    """The visit's length for the lead alone and with one to three assistants.
+    """The visit's length for the lead alone, which is `visit`, and with one to three assistants.
 
-    Only braiding is shared: with helpers beside her all the while it lasts
-    `braiding / (1 + sum of help rates)`, each further helper counting `crowding` times less than
-    the one before, for want of room round the head. `shared` is braiding's part of the visit.
+    Only braiding is shared, each further helper counting `crowding` times less than the one before,
+    for want of room round the head.
     """
     house = Helper(name="assistant", help_rate=rates["help-rate"])
     hands = helpers or (house, house, house)
     rows: list[CrewMinutes] = []
     help_ = 0.0
     for assistants in range(len(hands) + 1):
+        whole = visit
         if assistants:
             help_ += hands[assistants - 1].help_rate * rates["crowding"] ** (assistants - 1)
-        part = 1 - shared * (1 - 1 / (1 + help_))
-        booked = booking.rounded_up(part)
+            shared = {**phases, BRAIDING: helped(phases[BRAIDING], help_, rates["cv-help"])}
+            whole = added_up(tuple(shared.values()), rates["common-share"])
+        booked = booking._replace(minutes=whole.percentile(booking.percentile)).rounded_up()
         rows.append(
             CrewMinutes(
                 crew=_words(hands[:assistants], named=bool(helpers)),
                 assistants=assistants,
-                mean=visit.mean * part,
+                mean=whole.mean,
+                cv=whole.cv,
+                p50=whole.percentile(50),
+                p80=whole.percentile(80),
+                p95=whole.percentile(95),
                 booked=booked,
-                saved=rows[0].booked - booked if rows else 0,
-                saved_by_last=rows[-1].booked - booked if rows else 0,
+                saved=max(0, rows[0].booked - booked) if rows else 0,
+                saved_by_last=max(0, rows[-1].booked - booked) if rows else 0,
             )
         )
     return tuple(rows)
+
+
+def helped(braiding: Lognormal, help_: float, spread_of_help: float) -> Lognormal:
+    """The braiding with help `help_` beside the lead, whose own CV is `spread_of_help`."""
+    shortened = spread_of_help * help_ / (1 + help_)
+    cv = sqrt((1 + braiding.cv**2) * (1 + shortened**2) - 1)
+    return Lognormal(braiding.mean / (1 + help_), cv)
 
 
 def _words(hands: tuple[Helper, ...], *, named: bool) -> str:

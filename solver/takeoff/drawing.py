@@ -7,6 +7,7 @@ is also in its description.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from math import cos, pi, sin
 from xml.sax.saxutils import escape
@@ -30,6 +31,7 @@ from solver.takeoff.reckoning import technique_of
 from solver.takeoff.sizes import size_figures
 
 WIDTH = 720
+_NO_CHARACTER = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _FEWEST_PX = 14.0
 """Boxes narrower than this carry neither curl dots nor their row's number."""
 _FILLS = ("#f6e3c5", "#d9e6f2", "#e3efd3", "#f3d9dc", "#e4dcf1", "#d6ece8",
@@ -54,8 +56,8 @@ def parting_map(style: Style, rates: RateBook | None = None) -> str:
         (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height:.0f}" '
             'role="img" aria-labelledby="parting-title parting-words" font-family="sans-serif">',
-            f'<title id="parting-title">{escape(title)}</title>',
-            f'<desc id="parting-words">{escape(_words(laid))}</desc>',
+            f'<title id="parting-title">{_escaped(title)}</title>',
+            f'<desc id="parting-words">{_escaped(_words(laid))}</desc>',
             f'<rect width="{WIDTH}" height="{height:.0f}" fill="#ffffff"/>',
             *_heading(style.name, units, technique.unit, curls),
             *_head(),
@@ -117,7 +119,9 @@ def _row(row: Sequence[Box], fill: str, curls_each: float, number: int | None) -
         if here and 2 * room >= _FEWEST_PX:
             yield from _curl_dots((x, y), here, room)
     if number is not None and 2 * row[0].room >= _FEWEST_PX:
-        yield _text(*row[0].label, str(number), 11, weight="bold")
+        size = round(max(7.0, min(11.0, row[0].room * 0.7)))
+        x, y = row[0].label
+        yield _text(x - (11 - size) / 2, y - (11 - size), str(number), size, weight="bold")
 
 
 def _curl_dots(root: Point, curls: int, room: float) -> Iterator[str]:
@@ -168,10 +172,15 @@ def _points(corners: Iterable[Point]) -> str:
     return " ".join(f"{x:.1f},{y:.1f}" for x, y in corners)
 
 
+def _escaped(words: str) -> str:
+    """`words` as character data. What no XML document may hold becomes U+FFFD (XML 1.0, 2.2)."""
+    return escape(_NO_CHARACTER.sub("\ufffd", words))
+
+
 def _text(
     x: float, y: float, words: str, size: int, *, anchor: str = "start", weight: str = "normal"
 ) -> str:
     return (
         f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" font-weight="{weight}" '
-        f'text-anchor="{anchor}" fill="{_TEXT}">{escape(words)}</text>'
+        f'text-anchor="{anchor}" fill="{_TEXT}">{_escaped(words)}</text>'
     )

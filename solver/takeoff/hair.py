@@ -22,6 +22,7 @@ from solver.errors import Fault, StyleError
 from solver.takeoff.case import Case
 from solver.takeoff.labour import Line
 from solver.takeoff.materials import plain_material
+from solver.takeoff.rates import RateBook
 from solver.takeoff.techniques import Technique
 
 _ROUNDING = 1e-9
@@ -43,6 +44,10 @@ class Need:
     waste: float
     overlap_cm: float | None
     """Overlap where a strand is lengthened; none where it cannot be."""
+    weighed_by: str
+    """How the linear density comes about, with the codes of the rates behind it."""
+    made_by: tuple[Provenance, Provenance]
+    """Provenance of the linear density and of the waste."""
 
     @property
     def hung_grams(self) -> float:
@@ -73,6 +78,8 @@ def needs(case: Case, units: int, curls: int) -> tuple[Need, ...]:
                 grams_per_cm=per_cm / technique.pieces,
                 waste=rates[f"waste-{role.value}"],
                 overlap_cm=rates["join-overlap"] if role is HairRole.FILL else None,
+                weighed_by=_weighed(case),
+                made_by=_made_by(rates, f"hair-{technique.id}", role),
             )
         )
     if curls:
@@ -85,9 +92,25 @@ def needs(case: Case, units: int, curls: int) -> tuple[Need, ...]:
                 grams_per_cm=rates["curl-density"],
                 waste=rates["waste-bulk"],
                 overlap_cm=None,
+                weighed_by=f"curl-density {rates['curl-density']:g} g per cm",
+                made_by=_made_by(rates, "curl-density", HairRole.BULK),
             )
         )
     return tuple(found)
+
+
+def _weighed(case: Case) -> str:
+    technique, style = case.technique, case.style
+    code = f"hair-{technique.id}"
+    words = f"{code} {case.rates[code]:g}"
+    if technique.sized:
+        size = f"fill-{style.size}" if style.box_width_cm is None else "fill of the box's width"
+        words = f"{size} {case.size.fill:.4g} g per cm * {words}"
+    return words if technique.pieces == 1 else f"{words} / {technique.pieces} strands"
+
+
+def _made_by(rates: RateBook, code: str, role: HairRole) -> tuple[Provenance, Provenance]:
+    return rates.provenance(code), rates.provenance(f"waste-{role.value}")
 
 
 def choices_of(
@@ -225,10 +248,13 @@ def reckon_hair(
 def _lines(need: Need, material: Material, strands: int) -> tuple[Line, Line]:
     per_strand = need.grams_per_cm * material.length_cm
     net, _ = _amounts(need, material, strands)
-    role, house = need.role.value, Provenance.HOUSE
+    role, (density, waste) = need.role.value, need.made_by
+    worked = f"{need.weighed_by}, * {material.length_cm:g} cm"
     return (
-        Line(role, material.id, "Strands", strands, per_strand, "g per strand", None, house),
-        Line(role, material.id, "Waste", net, need.waste, "share", f"waste-{role}", house),
+        Line(
+            role, material.id, "Strands", strands, per_strand, "g per strand", None, density, worked
+        ),
+        Line(role, material.id, "Waste", net, need.waste, "share", f"waste-{role}", waste),
     )
 
 

@@ -29,6 +29,8 @@ _GAP = 5.0
 """Half the room between zones, and between sections side by side, in px."""
 _EDGE, _INSET = 14.0, 8.0
 """Room between the outline and the rows, above and beside, in px."""
+_WIDTH_FOR_HEIGHT, _ROUNDS = 0.8, 3
+"""How far a row makes up in height for what it lacks in width: 1 keeps its area; rounds of fit."""
 _STROKE = 16.0
 """Longest straight piece of a curved edge, in px."""
 
@@ -137,15 +139,34 @@ def _from_left(section: LaidSection) -> tuple[int, int]:
 
 def _band_rows(section: LaidSection, band: _Band) -> Iterator[tuple[Box, ...]]:
     rows = len(section.rows)
-    step = (band.bottom - band.top) / rows
+    levels = _levels(rows, band)
     from_bottom = section.region in _FROM_THE_BOTTOM
     for index, count in enumerate(section.rows):
         place = rows - 1 - index if from_bottom else index
-        top = band.top + place * step
+        heights = levels[place], levels[place + 1]
         edges = _edges(section, index, count)
-        yield tuple(
-            _band_box(band, (top, top + step), left, right) for left, right in pairwise(edges)
-        )
+        yield tuple(_band_box(band, heights, left, right) for left, right in pairwise(edges))
+
+
+def _levels(rows: int, band: _Band) -> list[float]:
+    """Heights at which the rows of a band begin, and where the last ends.
+
+    A row towards the forehead or the nape has less width, and is given more height instead, so that
+    its boxes are not squeezed.
+    """
+    room, weights = band.bottom - band.top, [1.0] * rows
+    for _ in range(_ROUNDS):
+        whole, y, narrow = sum(weights), band.top, []
+        for weight in weights:
+            height = room * weight / whole
+            narrow.append(_half_width(y + height / 2, band.inset) ** -_WIDTH_FOR_HEIGHT)
+            y += height
+        weights = narrow
+    levels, whole = [band.top], sum(weights)
+    for weight in weights:
+        levels.append(levels[-1] + room * weight / whole)
+    levels[-1] = band.bottom
+    return levels
 
 
 def _edges(section: LaidSection, index: int, count: int) -> list[float]:

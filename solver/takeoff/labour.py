@@ -29,6 +29,7 @@ class Line(NamedTuple):
     unit: str
     rate_code: str | None
     provenance: Provenance
+    worked: str | None = None
 
     @property
     def amount(self) -> float:
@@ -40,6 +41,18 @@ def braid_minutes(case: Case) -> float:
     which, rates = case.technique.id, case.rates
     base = rates[f"start-{which}"] + rates[f"per-cm-{which}"] * case.style.length_cm
     return base * case.size.time if case.technique.sized else base
+
+
+def braid_minutes_worked(case: Case) -> str:
+    """How `braid_minutes` comes about, in words with the codes of the rates behind it."""
+    which, rates, style = case.technique.id, case.rates, case.style
+    start, per_cm = rates[f"start-{which}"], rates[f"per-cm-{which}"]
+    words = f"start-{which} {start:g} + per-cm-{which} {per_cm:g} * {style.length_cm:g} cm"
+    if not case.technique.sized:
+        return words
+    if style.box_width_cm is None:
+        return f"({words}) * time-{style.size} {case.size.time:g}"
+    return f"({words}) * {case.size.time:.4g}, the time of a box of {case.size.box_cm:g} cm"
 
 
 def row_counts(laid: Sequence[LaidSection], base: float, rates: RateBook) -> tuple[RowCount, ...]:
@@ -61,9 +74,13 @@ def row_counts(laid: Sequence[LaidSection], base: float, rates: RateBook) -> tup
 
 
 def labour_lines(
-    case: Case, laid: Sequence[LaidSection], base: float, hair_grams: float, pace: float
+    case: Case,
+    laid: Sequence[LaidSection],
+    base: float,
+    hair_grams: float,
+    pace: tuple[float, Provenance],
 ) -> list[Line]:
-    """The minutes of every phase, in the order of the visit."""
+    """The minutes of every phase, in the order of the visit; `pace` with where it comes from."""
     style, technique, rates = case.style, case.technique, case.rates
     braids = sum(section.braids for section in laid)
     lines: list[Line] = []
@@ -85,13 +102,13 @@ def labour_lines(
         add(HAIR_PREP, HAIR_PREP, "Hair, in 100 g", hair_grams / 100, "prep-hair")
     if technique.foundation:
         add(BRAIDING, BRAIDING, "Cornrows underneath", 1, f"foundation-{technique.id}")
-    own = rates.provenance(f"start-{technique.id}")
+    own, worked = rates.provenance(f"start-{technique.id}"), braid_minutes_worked(case)
     for section in laid:
         name = section.name
         add(BRAIDING, name, "Rows parted", len(section.rows), "parting-row")
         unit = f"min per {technique.unit}"
         label = f"{technique.unit.capitalize()}s"
-        lines.append(Line(BRAIDING, name, label, section.braids, base, unit, None, own))
+        lines.append(Line(BRAIDING, name, label, section.braids, base, unit, None, own, worked))
         curls = sum(section.curls)
         if curls:
             add(BRAIDING, name, "Curls left out", curls, "curl-time")
@@ -103,8 +120,11 @@ def labour_lines(
     return _paced(lines, style.wearer.child, rates, pace)
 
 
-def _paced(lines: list[Line], child: bool, rates: RateBook, pace: float) -> list[Line]:
+def _paced(
+    lines: list[Line], child: bool, rates: RateBook, paced: tuple[float, Provenance]
+) -> list[Line]:
     """The lines with what a child's head and the lead's pace add to each phase."""
+    pace, made_by = paced
     if not child and pace == 1:
         return lines
     done: list[Line] = []
@@ -119,7 +139,7 @@ def _paced(lines: list[Line], child: bool, rates: RateBook, pace: float) -> list
             minutes += extra.amount  # noqa: PLW2901
         if pace != 1:
             label, unit = f"Pace {pace:g}", "share more or less"
-            slow = Line(phase, phase, label, minutes, pace - 1, unit, None, Provenance.HOUSE)
+            slow = Line(phase, phase, label, minutes, pace - 1, unit, None, made_by)
             done.append(slow)
     return done
 

@@ -43,6 +43,9 @@ _GENERAL = (
     ("cv-finish", 0.3, 0.02, 1, "ratio", "h", "Spread of the finish"),
     ("cv-braiding", 0.2, 0.02, 1, "ratio", "h", "Spread of braiding that one head shares"),
     ("cv-braid", 0.4, 0.0, 2, "ratio", "h", "Spread from braid to braid on one head"),
+    ("cv-help", 0.25, 0.0, 1, "ratio", "h", "Spread of the help that an assistant gives"),
+    ("spread-leads", 0.2, 0.02, 1, "of ln pace", "h", "Spread of pace from lead to lead"),
+    ("spread-visits", 0.25, 0.02, 1, "of ln pace", "h", "Spread of one lead's pace by visit"),
     ("common-share", 0.5, 0, 1, "share of the variance", "h", "Spread that all phases share"),
     # The head.
     ("head-grown", 56, 48, 64, "cm", "h", "Circumference of a grown head"),
@@ -140,6 +143,10 @@ class RateBook:
     def provenance(self, code: str) -> Provenance:
         return self._rates[code].provenance
 
+    @property
+    def codes(self) -> frozenset[str]:
+        return frozenset(self._rates)
+
     def all(self) -> tuple[Rate, ...]:
         return tuple(self._rates.values())
 
@@ -147,15 +154,15 @@ class RateBook:
 HOUSE_BOOK = RateBook(HOUSE_RATES)
 
 
-def rate_book(overrides: tuple[RateOverride, ...] = ()) -> RateBook:
-    """The house's rates with `overrides` in their place.
+def rate_book(overrides: tuple[RateOverride, ...] = (), house: RateBook = HOUSE_BOOK) -> RateBook:
+    """The rates of `house` with `overrides` in their place.
 
     Raises StyleError with pointers `/rates/0/...` for an unknown code, a code given twice or a
     value outside the rate's plausible range.
     """
     if not overrides:
-        return HOUSE_BOOK
-    rates, faults = dict(HOUSE_RATES), []
+        return house
+    rates, faults = {rate.code: rate for rate in house.all()}, []
     seen: set[str] = set()
     for index, override in enumerate(overrides):
         rate = HOUSE_RATES.get(override.code)
@@ -176,6 +183,7 @@ def rate_book(overrides: tuple[RateOverride, ...] = ()) -> RateBook:
                 "value": override.value,
                 "provenance": override.provenance,
                 "source": override.source,
+                "note": override.note,
             }
             rates[override.code] = rate.model_copy(update=changed)
     if faults:

@@ -24,7 +24,7 @@ from solver.takeoff.labour import Line, braid_minutes, labour_lines, phase_means
 from solver.takeoff.materials import request_shelf
 from solver.takeoff.odds import Lognormal, added_up, braiding_cv
 from solver.takeoff.parting import lay_out
-from solver.takeoff.rates import RateBook, rate_book
+from solver.takeoff.rates import HOUSE_BOOK, RateBook, rate_book
 from solver.takeoff.sizes import SIZE_NAMES, size_figures
 from solver.takeoff.substitution import substitutes
 from solver.takeoff.techniques import TECHNIQUE_BY_ID, Technique
@@ -42,9 +42,14 @@ def take_off(request: TakeOffRequest) -> TakeOff:
     return take_off_with(request, request_shelf(request))
 
 
-def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> TakeOff:
-    """`take_off` with the materials of `shelf` by id, whatever the request lists."""
-    style, rates, pace = request.style, rate_book(request.rates), request.pace
+def take_off_with(
+    request: TakeOffRequest, shelf: Mapping[str, Material], house: RateBook = HOUSE_BOOK
+) -> TakeOff:
+    """`take_off` with the materials of `shelf` by id, whatever the request lists.
+
+    `house` is the salon's rates, before what the request sets.
+    """
+    style, rates, pace = request.style, rate_book(request.rates, house), request.pace
     technique = technique_of(style)
     case = Case(style, technique, size_figures(style.size, style.box_width_cm, rates), rates)
     laid = lay_out(case)
@@ -55,11 +60,11 @@ def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> Tak
     hair = reckon_hair(found, choices_of(style, technique, shelf), technique.texture)
 
     base = braid_minutes(case)
-    lines = labour_lines(case, laid, base, hair.grams, pace)
+    lines = labour_lines(case, laid, base, hair.grams, (pace, request.pace_provenance))
     odds = _phase_odds(lines, units, rates)
     visit = added_up(tuple(odds.values()), rates["common-share"])
     visit = visit._replace(mean=fsum(line.amount for line in lines))
-    booking = Booking(visit.percentile(request.percentile), len(odds))
+    booking = Booking(request.percentile, visit.percentile(request.percentile), len(odds))
     if booking.minutes > LONGEST_VISIT:
         detail = (
             f"{booking.minutes / 60:.0f} h of work is no one visit: check braids, size and length"
@@ -75,6 +80,7 @@ def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> Tak
         curls=curls,
         rows=row_counts(laid, base, rates),
         phases=phase_work(phases, technique.id),
+        pace=pace,
         minutes=VisitMinutes(
             mean=visit.mean,
             cv=visit.cv,
@@ -85,7 +91,7 @@ def take_off_with(request: TakeOffRequest, shelf: Mapping[str, Material]) -> Tak
             booked=booking.rounded_up(),
         ),
         phase_minutes=tuple(_phase_minutes(kind, phase) for kind, phase in odds.items()),
-        crews=crew_table(visit, braiding.mean / visit.mean, booking, request.helpers, rates),
+        crews=crew_table(visit, odds, booking, request.helpers, rates),
         hair=hair.quantities,
         hair_grams=hair.grams,
         hair_prices=hair.prices,
@@ -150,6 +156,7 @@ def _documents(lines: Iterable[Line]) -> tuple[TakeOffLine, ...]:
             amount=line.amount,
             rate_code=line.rate_code,
             provenance=line.provenance,
+            worked=line.worked,
         )
         for line in lines
     )

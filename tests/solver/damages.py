@@ -11,9 +11,9 @@ from datetime import timedelta
 from random import Random
 
 from schemas.booking import Booking, Request
-from schemas.plan import Help, Plan, PlannedPhase, PlannedVisit
+from schemas.plan import BreakKind, Help, Plan, PlannedPhase, PlannedVisit
 from schemas.windows import TimeWindow
-from tests.builders import a_meal
+from tests.builders import a_meal, a_placed, a_request
 from tests.solver.sound_days import SoundDay
 
 Damage = Callable[[SoundDay, Random], Plan]
@@ -95,6 +95,11 @@ def borrow_a_busy_assistant(day: SoundDay, rng: Random) -> Plan:
         Help(staff=other.phases[1].help[0].staff, window=each.window) for each in one.phases[1].help
     )
     return _swap(day.plan, one, phases=_phase(one, 1, help=help_))
+
+
+def _break(day: SoundDay, rng: Random, kind: BreakKind) -> int:
+    """Where a break of this kind stands in the plan."""
+    return rng.choice([at for at, each in enumerate(day.plan.breaks) if each.kind is kind])
 
 
 def eat_while_working(day: SoundDay, rng: Random) -> Plan:
@@ -206,13 +211,13 @@ def answer_nobody(day: SoundDay, rng: Random) -> Plan:
 
 def work_through_the_meal(day: SoundDay, rng: Random) -> Plan:
     breaks = list(day.plan.breaks)
-    breaks.pop(rng.randrange(len(breaks)))
+    breaks.pop(_break(day, rng, BreakKind.MEAL))
     return day.plan.model_copy(update={"breaks": tuple(breaks)})
 
 
 def eat_at_the_wrong_time(day: SoundDay, rng: Random) -> Plan:
     breaks = list(day.plan.breaks)
-    at = rng.randrange(len(breaks))
+    at = _break(day, rng, BreakKind.MEAL)
     moved = a_meal(*rng.choice((("9:00", "9:30"), ("18:00", "18:30"))), breaks[at].staff)
     breaks[at] = moved
     return day.plan.model_copy(update={"breaks": tuple(breaks)})
@@ -250,6 +255,44 @@ def start_a_long_visit_late(day: SoundDay, rng: Random) -> Plan:
     return _swap(day.plan, one, **_shifted(one, rng.randrange(105, 300, 15)))
 
 
+def come_while_another_of_her_kind_is_there(day: SoundDay, rng: Random) -> Plan:
+    (one,) = (each for each in day.plan.visits if each.visit == "early-1")
+    return _swap(day.plan, one, **_shifted(one, rng.randrange(90, 180, 15)))
+
+
+def leave_an_apprentice_alone(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    assistants = [each.id for each in day.day_book.staff if "learning" in each.tags]
+    return _swap(day.plan, one, phases=_phase(one, 1, performer=rng.choice(assistants)))
+
+
+def give_away_hair_that_is_needed(day: SoundDay, _: Random) -> Plan:
+    """The declined client asks for hair too, and the shelf holds just what the others take."""
+    declined = a_placed(a_request("declined-1"), "9:00")
+    return day.plan.model_copy(update={"visits": (*day.plan.visits, declined), "declined": ()})
+
+
+def drop_a_rest(day: SoundDay, rng: Random) -> Plan:
+    breaks = list(day.plan.breaks)
+    breaks.pop(_break(day, rng, BreakKind.REST))
+    return day.plan.model_copy(update={"breaks": tuple(breaks)})
+
+
+def cut_a_rest_short(day: SoundDay, rng: Random) -> Plan:
+    breaks = list(day.plan.breaks)
+    at = _break(day, rng, BreakKind.REST)
+    start = breaks[at].window.start
+    short = TimeWindow(start=start, end=start + timedelta(minutes=rng.choice((5, 9))))
+    breaks[at] = breaks[at].model_copy(update={"window": short})
+    return day.plan.model_copy(update={"breaks": tuple(breaks)})
+
+
+def braid_through(day: SoundDay, rng: Random) -> Plan:
+    lead = _pick(day, rng, "long").lead
+    kept = (each for each in day.plan.breaks if each.staff != lead)
+    return day.plan.model_copy(update={"breaks": tuple(kept)})
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -274,11 +317,16 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
         decline_what_is_placed,
         answer_nobody,
     ),
+    "rest-breaks": (drop_a_rest, cut_a_rest_short),
+    "longest-stretch": (braid_through,),
     "meal-break": (work_through_the_meal, eat_at_the_wrong_time),
     "turnaround": (skip_the_cleaning,),
     "longest-wait": (let_a_client_wait,),
     "preferred-lead": (give_another_lead,),
     "preferred-time": (start_at_another_time,),
     "latest-start": (start_a_long_visit_late,),
+    "hair-on-hand": (give_away_hair_that_is_needed,),
+    "supervised-apprentice": (leave_an_apprentice_alone, give_the_braiding_to_an_assistant),
+    "at-most-together": (come_while_another_of_her_kind_is_there,),
 }
 """By code of the rule that each of them breaks."""

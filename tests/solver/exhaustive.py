@@ -30,6 +30,7 @@ class Way:
     end: int
     basins: tuple[frozenset[int], ...]
     meals: frozenset[str]
+    tags: frozenset[str]
 
     def hands(self, person: str) -> frozenset[int]:
         return dict(self.busy).get(person, frozenset())
@@ -84,7 +85,9 @@ class Exhaustive:
         return any(
             self.fits(waiting[1:], [*placed, way])
             for way in waiting[0]
-            if all(self.beside(way, other) for other in placed) and self.basins_do([*placed, way])
+            if all(self.beside(way, other) for other in placed)
+            and self.basins_do([*placed, way])
+            and self.not_too_many([*placed, way])
         )
 
     def beside(self, one: Way, other: Way) -> bool:
@@ -102,6 +105,19 @@ class Exhaustive:
         washes = [wash for way in placed for wash in way.basins]
         steps = {step for wash in washes for step in wash}
         return all(sum(step in wash for wash in washes) <= len(self.book.basins) for step in steps)
+
+    def not_too_many(self, placed: list[Way]) -> bool:
+        """At no step more visits of the kind than may be together."""
+        rule = self.rules.get("at-most-together")
+        if rule is None:
+            return True
+        there = [
+            step
+            for way in placed
+            if not rule.scope.visit_tags or set(rule.scope.visit_tags) & way.tags
+            for step in range(way.start, way.end)
+        ]
+        return all(there.count(step) <= int(rule.parameters["visits"]) for step in there)
 
     def breaks_fit(self, placed: list[Way]) -> bool:
         rule = self.rules.get("meal-break")
@@ -165,6 +181,7 @@ class Exhaustive:
                             laid["end"],
                             tuple(laid["basins"]),
                             frozenset(laid["meals"]),
+                            frozenset(visit.tags),
                         )
                     )
         return sorted(found, key=lambda way: (way.start, way.end, str(way.busy)))

@@ -12,7 +12,7 @@ from random import Random
 
 from schemas.booking import Booking, Promise, Request
 from schemas.daybook import DayBook
-from schemas.plan import Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
+from schemas.plan import BreakKind, Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.windows import TimeWindow
 from solver.rules import default_settings
 from tests.builders import (
@@ -32,9 +32,17 @@ from tests.builders import (
     at,
     minutes_after,
 )
+from tests.solver.figures.hair_builders import hair, stock
 
 OPENS, CLOSES = "9:00", "20:00"
-WISHED = (a_setting("latest-start", longer=150, after="12:00"),)
+WISHED = (
+    a_setting("rest-breaks", spread=0),
+    a_setting("longest-stretch", minutes=240, pause=15),
+    a_setting("latest-start", longer=150, after="12:00"),
+    a_setting("at-most-together", visits=1, visit_tags=("first",)),
+    a_setting("supervised-apprentice", staff_tags=("learning",)),
+    a_setting("hair-on-hand"),
+)
 """Rules that no salon has by default."""
 
 
@@ -58,10 +66,18 @@ def sound_day(seed: int) -> SoundDay:
             placed.append(place)
         breaks.append(a_meal("12:30", "13:00", f"lead-{number}", inside=f"long-{number}"))
         breaks.append(a_meal("13:30", "14:00", f"assistant-{number}"))
-    visits.append(a_request("declined-1", windows=(a_window("9:00", "10:00"),)))
+        for person in (f"lead-{number}", f"assistant-{number}"):
+            breaks.extend(
+                a_meal(start, end, person, kind=BreakKind.REST)
+                for start, end in (("10:20", "10:30"), ("16:45", "16:55"), ("19:10", "19:20"))
+            )
+    visits.append(a_request("declined-1", hair=(hair(1),), windows=(a_window("9:00", "10:00"),)))
     staff = (
         *(a_lead(f"lead-{number}") for number in range(1, leads + 1)),
-        *(an_assistant(f"assistant-{number}") for number in range(1, leads + 1)),
+        *(
+            an_assistant(f"assistant-{number}", tags=("learning",))
+            for number in range(1, leads + 1)
+        ),
         an_assistant("assistant-away"),
     )
     day_book = a_day_book(
@@ -71,6 +87,7 @@ def sound_day(seed: int) -> SoundDay:
             *(a_chair(f"chair-{number}", features=("quiet",)) for number in range(1, leads + 1)),
             a_chair("chair-loud"),
         ),
+        stock=(stock(60 * leads),),
         basins=tuple(a_basin(f"basin-{number}") for number in range(1, leads + 1)),
         staff=staff,
         shifts=tuple(
@@ -109,6 +126,8 @@ def _visit(rng, name, number, start, laid, *, helped=0):
         "phases": tuple(work for work, _ in laid),
         "chair_features": ("quiet",),
         "preferred_lead": lead,
+        "hair": (hair(20),),
+        "tags": ("first",) if number == 1 else (),
     }
     if rng.random() < 0.5:
         lead_promised = lead if rng.random() < 0.5 else None

@@ -81,6 +81,11 @@ def tiny_days(draw: st.DrawFn) -> DayBook:
             after=draw(st.sampled_from(("09:00", "10:00", "11:00"))),
             visit_tags=draw(st.sampled_from(((), ("child",)))),
         ),
+        a_setting(
+            "at-most-together",
+            visits=draw(st.sampled_from((0, 1, 1, 2))),
+            visit_tags=("child",),
+        ),
     ]
     return a_day_book(
         visits=visits,

@@ -8,7 +8,9 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from api.cli.tables.words import cell, grams, hours, indented, plain_table
+from api.cli.tables.money import money
+from api.cli.tables.words import DASH, cell, grams, hours, indented, plain_table
+from schemas.hair import HairSubstitute
 from schemas.takeoff import TakeOff
 
 
@@ -27,6 +29,8 @@ def take_off_tables(
     yield _crews(answer)
     if answer.hair:
         yield _hair(answer, materials or {})
+    for instead in answer.substitutes:
+        yield indented(_substitute(instead, materials or {}), 2, "~")
     for caution in answer.cautions:
         yield indented(caution.sentence, 2, "!", style="yellow")
 
@@ -68,14 +72,14 @@ def _crews(answer: TakeOff) -> Table:
 
 
 def _hair(answer: TakeOff, materials: Mapping[str, str]) -> Table:
+    costs = "".join(f", {money(each.price, each.currency)}" for each in answer.hair_prices)
+    figures = ["used", "packs", "left over", "price"]
     table = plain_table(
         "material",
         "role",
-        "used",
-        "packs",
-        "left over",
-        title=f"Hair, {grams(answer.hair_grams)} in all",
-        right=["used", "packs", "left over"],
+        *figures,
+        title=f"Hair, {grams(answer.hair_grams)} in all{costs}",
+        right=figures,
     )
     for line in answer.hair:
         name = materials.get(line.material, line.material)
@@ -85,5 +89,13 @@ def _hair(answer: TakeOff, materials: Mapping[str, str]) -> Table:
             grams(line.grams),
             str(line.packs),
             grams(line.left_over_grams),
+            DASH if line.currency is None else money(line.price, line.currency),
         )
     return table
+
+
+def _substitute(instead: HairSubstitute, materials: Mapping[str, str]) -> str:
+    """What could be used, and whether it is there."""
+    asked = materials.get(instead.instead_of, instead.instead_of)
+    there = "on the shelf" if instead.on_hand else "to be ordered"
+    return f"{asked} is {grams(instead.short_grams)} short. {instead.sentence}; {there}."

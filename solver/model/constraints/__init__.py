@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from solver.model.constraints import (
+    at_most_together,
     basin_one_client,
     chair_one_client,
     client_window,
     fitting_chair,
+    hair_on_hand,
     hands_one_client,
     latest_start,
     longest_stretch,
@@ -23,6 +25,7 @@ from solver.model.constraints import (
     promise_kept,
     rest_breaks,
     skilled_hands,
+    supervised_apprentice,
     turnaround,
     within_shift,
     work_done,
@@ -52,15 +55,24 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         preferred_time,
         latest_start,
         longest_stretch,
+        at_most_together,
+        supervised_apprentice,
+        hair_on_hand,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
     latest_start.CODE: latest_start.allows,
+    at_most_together.CODE: at_most_together.allows,
+    supervised_apprentice.CODE: supervised_apprentice.allows,
+    hair_on_hand.CODE: hair_on_hand.allows,
 }
 """Rules that the greedy start asks whether one more visit may stand beside those on the board."""
 COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     latest_start.CODE: latest_start.cost,
     longest_stretch.CODE: longest_stretch.cost,
+    at_most_together.CODE: at_most_together.cost,
+    supervised_apprentice.CODE: supervised_apprentice.cost,
+    hair_on_hand.CODE: hair_on_hand.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

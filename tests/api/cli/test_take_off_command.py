@@ -6,11 +6,13 @@ import copy
 import json
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 
-from schemas.takeoff import TakeOff, TakeOffRequest
-from solver.takeoff import take_off
+from api.cli.tables.money import money
+from schemas.takeoff import Rate, TakeOff, TakeOffRequest
+from solver.takeoff import house_rates, take_off
 from tests.api.cli.cli_run import run, write
 
 STYLE: dict[str, Any] = {
@@ -107,3 +109,80 @@ def test_json_asked_for_and_refused_leaves_standard_output_empty(tmp_path: Path)
 def test_a_command_that_cannot_be_read_is_bad_input(arguments: list[str]) -> None:
     ran = run("take-off", *arguments)
     assert (ran.code, ran.out) == (2, "")
+
+
+def test_an_explanation_adds_up_and_names_the_rates(tmp_path: Path) -> None:
+    ran = run("take-off", write(tmp_path, {"style": STYLE}), "--explain")
+    assert (ran.code, ran.err) == (0, "")
+    for words in ("line by line", "parting-row (house)", "per-cm-knotless", "= back: 3 + 4"):
+        assert words in ran.out
+    assert "line by line" not in run("take-off", write(tmp_path, {"style": STYLE})).out
+
+
+def test_the_explanation_is_in_the_json_too(tmp_path: Path) -> None:
+    file = write(tmp_path, {"style": STYLE})
+    explained = run("take-off", file, "--explain", "--json").json
+    assert sum(line["amount"] for line in explained["lines"]) == pytest.approx(
+        explained["minutes"]["mean"]
+    )
+    assert any(sentence.startswith("back: 3 + 4") for sentence in explained["reckoning"])
+
+
+def test_the_price_of_the_hair_states_its_currency(tmp_path: Path) -> None:
+    ran = run("take-off", write(tmp_path, {"style": STYLE}))
+    (price,) = run("take-off", write(tmp_path, {"style": STYLE}), "--json").json["hair_prices"]
+    assert f"{price['price'] / 100:.2f} {price['currency']}" in ran.out
+
+
+def test_a_short_shelf_draws_substitutes(tmp_path: Path) -> None:
+    stock = [
+        {"material": "fill-kinky-black-30", "on_hand_grams": 100},
+        {"material": "fill-kinky-black-36", "on_hand_grams": 900},
+    ]
+    ran = run("take-off", write(tmp_path, {"style": STYLE, "stock": stock}))
+    assert "~ Kinky fill hair, black, 30 in. is 322 g short." in ran.out
+    assert "on the shelf" in ran.out
+
+
+def test_the_parting_is_drawn_into_a_file(tmp_path: Path) -> None:
+    drawing = tmp_path / "parting.svg"
+    ran = run("take-off", write(tmp_path, {"style": STYLE}), "--map", drawing)
+    assert ran.code == 0
+    assert "parting.svg" in ran.err
+    assert ElementTree.parse(drawing).getroot().tag.endswith("svg")  # noqa: S314  our own image
+
+
+@pytest.mark.parametrize("name", ["style.json", "nowhere/parting.svg", "folder.svg", "\0.svg"])
+def test_a_map_that_cannot_be_written_is_a_sentence(tmp_path: Path, name: str) -> None:
+    (tmp_path / "folder.svg").mkdir()
+    file = write(tmp_path, {"style": STYLE})
+    before = Path(file).read_text()
+    ran = run("take-off", file, "--map", f"{tmp_path}/{name}")
+    assert (ran.code, ran.out) == (2, "")
+    assert "--map" in ran.err
+    assert "Traceback" not in ran.err
+    assert Path(file).read_text() == before
+
+
+def test_the_rates_are_listed_with_range_and_provenance() -> None:
+    ran = run("rates")
+    assert (ran.code, ran.err) == (0, "")
+    for words in ("parting-row", "0-10", "min per row", "common-practice", "published"):
+        assert words in ran.out
+    listed = run("rates", "--json").json
+    assert tuple(Rate.model_validate(rate) for rate in listed) == house_rates()
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "words"),
+    [
+        (2700, "EUR", "27.00 EUR"),
+        (-5, "EUR", "-0.05 EUR"),
+        (2700, "XOF", "2700 XOF"),  # ISO 4217: no minor unit
+        (2700, "KWD", "2.700 KWD"),  # ISO 4217: a thousandth
+    ],
+)
+def test_money_is_told_in_the_digits_of_its_currency(
+    amount: int, currency: str, words: str
+) -> None:
+    assert money(amount, currency) == words

@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from schemas.plan import PlanResult, SolveStatus
+from schemas.resources import Role
+from schemas.work import Performer
 from solver.plan import plan_days
 from tests.builders import (
+    DAY,
+    HELP,
+    SKILLS,
     a_booking,
+    a_chair,
     a_day_book,
     a_lead,
     a_request,
     a_setting,
+    a_shared_phase,
+    a_shift,
     a_window,
+    an_assistant,
     at,
+    skills,
 )
+from tests.solver.figures.hair_builders import hair, stock
 
 
 def bent(result: PlanResult) -> list[tuple[str, int]]:
@@ -74,3 +87,148 @@ def test_a_latest_start_concerns_only_visits_with_the_tag():
     late = a_setting("latest-start", longer=60, after="12:00", visit_tags=("child",))
     assert declined(plan_days(in_the_afternoon(late))) == ()
     assert declined(plan_days(in_the_afternoon(late, tags=("child",)))) == ("request-1",)
+
+
+def three_at_once(setting):
+    """Three leads and chairs; each of three clients can only come from nine to eleven."""
+    requests = [
+        a_request(f"request-{n}", 60, windows=(a_window("9:00", "10:30"),), tags=("child",))
+        for n in range(3)
+    ]
+    leads = tuple(a_lead(f"lead-{n}") for n in range(3))
+    chairs = tuple(a_chair(f"chair-{n}") for n in range(3))
+    return a_day_book(visits=requests, staff=leads, chairs=chairs, rules=(setting,))
+
+
+def test_a_hard_at_most_together_declines_one_too_many():
+    setting = a_setting("at-most-together", visits=2, visit_tags=("child",))
+    assert len(declined(plan_days(three_at_once(setting)))) == 1
+
+
+def test_an_at_most_together_of_none_declines_them_all():
+    setting = a_setting("at-most-together", visits=0, visit_tags=("child",))
+    assert len(declined(plan_days(three_at_once(setting)))) == 3
+
+
+def test_a_soft_at_most_together_costs_for_each_too_many():
+    setting = a_setting("at-most-together", hard=False, weight=4, visits=1)
+    assert bent(plan_days(three_at_once(setting))) == [("at-most-together", 8)]
+
+
+def test_an_at_most_together_concerns_only_visits_with_the_tag():
+    setting = a_setting("at-most-together", visits=0, visit_tags=("bridal",))
+    assert declined(plan_days(three_at_once(setting))) == ()
+
+
+def with_an_apprentice(*settings, both=False, **changes):
+    """Braiding that the crew may do; the lead is away until noon, the apprentice is in.
+
+    `both` adds a lead who may also help, in all day, but whom the client refuses as her lead.
+    """
+    able = skills(*SKILLS, HELP, level=2)
+    work = a_shared_phase(120, performer=Performer.CREW, breakable=False)
+    request = a_request(
+        phases=(work,),
+        windows=(a_window("9:00", "12:00"),),
+        max_assistants=2,
+        refused_leads=("leah",),
+        **changes,
+    )
+    leah = a_lead(
+        "leah", roles=(Role.LEAD, Role.ASSISTANT), skills=skills("finish", level=5) + skills(HELP)
+    )
+    staff = (a_lead(), an_assistant("ana", skills=able), *((leah,) if both else ()))
+    shifts = (a_shift("lead-1", "12:00"), *(a_shift(person.id) for person in staff[1:]))
+    return a_day_book(visits=[request], staff=staff, shifts=shifts, rules=settings)
+
+
+def test_without_the_rule_an_apprentice_braids_alone():
+    assert declined(plan_days(with_an_apprentice())) == ()
+
+
+def test_a_hard_supervision_declines_what_only_an_apprentice_could_braid():
+    setting = a_setting("supervised-apprentice")
+    assert declined(plan_days(with_an_apprentice(setting))) == ("request-1",)
+
+
+def test_a_lead_who_helps_throughout_makes_it_possible():
+    result = plan_days(with_an_apprentice(a_setting("supervised-apprentice"), both=True))
+    assert declined(result) == ()
+    assert result.plan is not None
+    (phase,) = result.plan.visits[0].phases
+    assert phase.performer == "ana"
+    assert [(each.staff, each.window) for each in phase.help] == [("leah", phase.window)]
+
+
+def test_a_soft_supervision_costs_its_weight():
+    setting = a_setting("supervised-apprentice", hard=False, weight=8)
+    assert bent(plan_days(with_an_apprentice(setting))) == [("supervised-apprentice", 8)]
+    assert bent(plan_days(with_an_apprentice(setting, both=True))) == []
+
+
+def test_a_supervision_concerns_only_who_has_the_tag():
+    setting = a_setting("supervised-apprentice", staff_tags=("apprentice",))
+    assert declined(plan_days(with_an_apprentice(setting))) == ()
+
+
+def asks_for_hair(*grams, setting, days=(DAY,), bookings=(), **changes):
+    """Requests of an hour that take so many grams each; worth 10, 20, ... in their order."""
+    windows = tuple(a_window("9:00", "19:00", day) for day in days)
+    requests = [
+        a_request(f"request-{n}", 60, hair=(hair(amount),), value=10 * n + 10, windows=windows[:1])
+        for n, amount in enumerate(grams)
+    ]
+    facts = {
+        "visits": [*requests, *bookings],
+        "staff": (a_lead(),),
+        "open": windows,
+        "shifts": tuple(a_shift(day=day) for day in days),
+        "rules": (setting,),
+    }
+    return a_day_book(**{**facts, **changes})
+
+
+def test_a_request_whose_hair_is_not_there_is_declined():
+    setting = a_setting("hair-on-hand")
+    book = asks_for_hair(60, 60, 40, setting=setting, stock=(stock(100),))
+    # 20 + 30 is the best that 100 g will do.
+    assert declined(plan_days(book)) == ("request-0",)
+
+
+def test_a_promise_whose_hair_is_not_there_cannot_be_kept_and_is_named():
+    promise = a_booking("promise", "9:00", 60, hair=(hair(60),))
+    book = asks_for_hair(setting=a_setting("hair-on-hand"), bookings=(promise,), stock=(stock(50),))
+    result = plan_days(book)
+    assert result.status is SolveStatus.INFEASIBLE
+    (finding,) = result.findings
+    assert (finding.rule, finding.visits) == ("hair-on-hand", ("promise",))
+    assert "60 g are promised that day and 50 g will be on the shelf" in finding.detail
+
+
+def test_hair_that_a_later_promise_needs_is_not_given_away():
+    tomorrow = DAY + timedelta(days=1)
+    promise = a_booking("promise", "9:00", 60, day=tomorrow, hair=(hair(60),))
+    facts = {"setting": a_setting("hair-on-hand"), "days": (DAY, tomorrow), "bookings": (promise,)}
+    short = plan_days(asks_for_hair(60, stock=(stock(100),), **facts))
+    assert declined(short) == ("request-0",)
+    arriving = stock(100, (20.0, tomorrow))
+    assert declined(plan_days(asks_for_hair(60, stock=(arriving,), **facts))) == ()
+
+
+def test_hair_that_an_earlier_day_took_is_gone():
+    tomorrow = DAY + timedelta(days=1)
+    late = a_request("late", 60, hair=(hair(60),), windows=(a_window("9:00", "19:00", tomorrow),))
+    book = asks_for_hair(
+        60,
+        setting=a_setting("hair-on-hand"),
+        days=(DAY, tomorrow),
+        bookings=(late,),
+        stock=(stock(100),),
+    )
+    assert declined(plan_days(book)) == ("late",)
+
+
+def test_hair_that_is_short_costs_where_the_rule_is_soft():
+    setting = a_setting("hair-on-hand", hard=False, weight=9)
+    book = asks_for_hair(60, 60, setting=setting, stock=(stock(100),))
+    assert bent(plan_days(book)) == [("hair-on-hand", 9)]

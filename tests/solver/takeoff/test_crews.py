@@ -1,5 +1,6 @@
 """Crews, and the phases a day book gets."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -7,7 +8,9 @@ from hypothesis import strategies as st
 from schemas.takeoff import Helper, RateOverride
 from schemas.work import Performer, Place
 from solver.takeoff import take_off, techniques
-from solver.takeoff.crew import spread
+from solver.takeoff.crew import helped, spread
+from solver.takeoff.odds import Lognormal
+from solver.takeoff.rates import HOUSE_BOOK
 from tests.solver.takeoff.heads import request
 
 
@@ -109,3 +112,54 @@ def test_minutes_are_spread_over_phases_without_loss(minutes, means):
         share = {kind: minutes * mean / sum(means.values()) for kind, mean in means.items()}
         short = sum(max(0.0, 5 - of_phase) for of_phase in share.values())
         assert all(abs(given_[kind] - share[kind]) <= 10 + short for kind in means)
+
+
+def test_a_crews_odds_are_within_one_per_cent_of_a_simulation():
+    answer = take_off(request())
+    rng, rates = np.random.default_rng(5), HOUSE_BOOK
+    draws = 400_000
+    shared = rng.standard_normal(draws)
+    help_ = rates["help-rate"]
+
+    def lognormal(mean, cv, common):
+        sigma = np.sqrt(np.log1p(cv**2))
+        normal = np.sqrt(common) * shared + np.sqrt(1 - common) * rng.standard_normal(draws)
+        return mean * np.exp(sigma * normal - sigma**2 / 2)
+
+    # Of the braiding's own spread and that of help, log variances add up, as they do where two
+    # lognormals are multiplied; all phases share half of theirs.
+    common = rates["common-share"]
+    shortened = rates["cv-help"] * help_ / (1 + help_)
+    total = np.zeros(draws)
+    for phase in answer.phase_minutes:
+        mean, cv = phase.mean, phase.cv
+        if phase.kind == "braiding":
+            mean, cv = mean / (1 + help_), np.sqrt((1 + cv**2) * (1 + shortened**2) - 1)
+        total += lognormal(mean, cv, common)
+    with_assistant = answer.crews[1]
+    assert with_assistant.mean == pytest.approx(total.mean(), rel=0.01)
+    for percent in (50, 80, 95):
+        minutes = getattr(with_assistant, f"p{percent}")
+        assert minutes == pytest.approx(np.percentile(total, percent), rel=0.01)
+
+
+def test_the_spread_of_help_divided_is_about_the_spread_it_is_taken_for():
+    # 1 / (1 + h) for h of mean 0.5 and CV 0.25: the first-order CV is 0.25 * 0.5 / 1.5 = 0.083.
+    rng = np.random.default_rng(9)
+    sigma = np.sqrt(np.log1p(0.25**2))
+    help_ = 0.5 * np.exp(sigma * rng.standard_normal(400_000) - sigma**2 / 2)
+    shortened = 1 / (1 + help_)
+    alone = Lognormal(1.0, 0.0)
+    taken = helped(alone, 0.5, 0.25)
+    assert taken.cv == pytest.approx(0.0833, abs=0.0001)
+    assert shortened.std() / shortened.mean() == pytest.approx(taken.cv, abs=0.006)
+    assert shortened.mean() == pytest.approx(taken.mean, rel=0.01)
+
+
+def test_help_that_varies_widens_the_odds_and_leaves_the_mean():
+    steady = take_off(request(rates=[RateOverride(code="cv-help", value=0)])).crews
+    usual = take_off(request()).crews
+    assert usual[0] == steady[0]
+    for one, other in zip(usual[1:], steady[1:], strict=True):
+        assert one.mean == other.mean
+        assert one.p95 > other.p95

@@ -105,6 +105,28 @@ def test_a_name_with_markup_stays_text():
     assert '<script>alert("x")</script> & more' in image.find(f"{SVG}title").text
 
 
+@pytest.mark.parametrize("name", ["\uffff", "\ufffe x", "\x9b", "\u202e", "\U0001f451", "]]>"])
+def test_any_name_makes_a_sound_image(name):
+    assert len(list(drawn(name=name).iter(f"{SVG}text"))) > 10
+
+
+def test_the_image_holds_no_style_script_or_address():
+    # A page whose policy forbids inline styles and scripts shows it as it is.
+    words = parting_map(style(parting=WHOLE))
+    for forbidden in ("style=", "<style", "<script", " on", "href", "url(", "<image", "<foreign"):
+        assert forbidden not in words.replace("boxes by row", "")
+    assert words.count("http") == 1  # the name space alone
+
+
+def test_rows_towards_forehead_and_nape_are_not_squeezed():
+    plan = CurlPlan(placement=CurlPlacement.ALONG, per_braid=3)
+    small = boxes_of(laid_out(by_density=True, size="small", curls=plan))
+    narrowest = min(box.room for rows in small.values() for row in rows for box in row)
+    middle = small["back"][3][5].room
+    assert 2 * narrowest >= 14
+    assert narrowest > middle / 3
+
+
 def test_boxes_do_not_overlap_and_hold_their_root():
     boxes = [
         box for rows in boxes_of(laid_out(parting=WHOLE)).values() for row in rows for box in row

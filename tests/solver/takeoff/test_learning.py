@@ -3,8 +3,11 @@
 import numpy as np
 import pytest
 
-from schemas.takeoff import FinishedVisit
-from solver.takeoff.learning import LEAD_SPREAD, VISIT_SPREAD, learn_pace
+from schemas.takeoff import FinishedVisit, RateOverride
+from solver.takeoff.learning import learn_pace, overall_pace
+from solver.takeoff.rates import HOUSE_BOOK, rate_book
+
+LEAD_SPREAD, VISIT_SPREAD = HOUSE_BOOK["spread-leads"], HOUSE_BOOK["spread-visits"]
 
 
 def visits(ratios, lead="ada", technique="knotless", reckoned=180.0):
@@ -96,3 +99,17 @@ def test_leads_and_techniques_are_learned_apart():
 
 def test_no_visits_are_no_estimate():
     assert learn_pace([]) == ()
+
+
+def test_all_her_techniques_together_are_one_estimate():
+    mixed = visits([1.3] * 5) + visits([1.3] * 3, technique="faux-locs") + visits([0.8], lead="bea")
+    whole = overall_pace("ada", mixed)
+    assert (whole.technique, whole.visits) == (None, 8)
+    assert whole.pace == learned([1.3] * 8).pace
+    assert overall_pace("cleo", mixed).pace == 1
+
+
+def test_a_salon_whose_leads_differ_more_trusts_few_visits_more():
+    wider = rate_book((RateOverride(code="spread-leads", value=0.5),))
+    (estimate,) = learn_pace(visits([1.5] * 2), wider)
+    assert learned([1.5] * 2).pace < estimate.pace < 1.5

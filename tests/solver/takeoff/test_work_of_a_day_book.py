@@ -3,6 +3,7 @@
 import pytest
 
 from schemas.daybook import DayBook
+from schemas.takeoff import RateOverride
 from solver.errors import StyleError
 from solver.takeoff import take_off
 from solver.takeoff.work import with_work
@@ -86,3 +87,30 @@ def test_the_faults_of_all_visits_are_listed_with_where_they_are():
         "/bookings/1/take_off/style/size",
         "/requests/0/take_off/style/technique",
     ]
+
+
+def with_rates(book, **values):
+    rates = tuple(
+        RateOverride(code=code.replace("_", "-"), value=value) for code, value in values.items()
+    )
+    return book.model_copy(update={"rates": rates})
+
+
+def test_a_rate_of_the_day_book_goes_before_the_house_and_after_the_take_off():
+    own = request(rates=[RateOverride(code="wash", value=90)])
+    book = with_rates(
+        day_book(visit("a", take_off=request()), visit("b", take_off=own)), wash=60, tie_off=1
+    )
+    first, second = with_work(book).bookings
+    both = [RateOverride(code="wash", value=60), RateOverride(code="tie-off", value=1)]
+    assert first.phases == take_off(request(rates=both)).phases
+    both[0] = RateOverride(code="wash", value=90)
+    assert second.phases == take_off(request(rates=both)).phases
+    assert first.phases != take_off(request()).phases
+
+
+def test_a_rate_of_the_day_book_out_of_its_range_is_named():
+    book = with_rates(day_book(visit("a", take_off=request())), wash=9999)
+    with pytest.raises(StyleError) as refused:
+        with_work(book)
+    assert [fault.pointer for fault in refused.value.faults] == ["/rates/0/value"]

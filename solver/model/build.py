@@ -12,13 +12,12 @@ from schemas.resources import Shift
 from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
 from solver.frame import Frame
+from solver.model.chairs import chair_groups
 from solver.model.facts import (
-    ChairGroup,
     Day,
     DayShift,
     DayVisit,
     GivenBreak,
-    Span,
     is_promised,
     number,
     worth,
@@ -66,7 +65,7 @@ def build_day(
             **bare.__dict__,
             "openings": tuple(bare.steps(window) for window in windows),
             "shifts": _day_shifts(day_book, bare, shifts),
-            "groups": _chair_groups(day_book, bare, windows),
+            "groups": chair_groups(day_book, bare, windows, asked),
             "visits": tuple(_day_visit(index, visit) for index, visit in enumerate(asked)),
             "shelves": _shelves(day_book, bare, asked, before or {}),
         }
@@ -108,32 +107,6 @@ def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[D
             )
         )
     return tuple(found)
-
-
-def _chair_groups(day_book: DayBook, day: Day, windows: list[TimeWindow]) -> tuple[ChairGroup, ...]:
-    """Chairs that no rule of this day tells apart share a group."""
-    hours = TimeWindow(start=windows[0].start, end=windows[-1].end)
-    turnaround = day.setting("turnaround")
-    scope = frozenset(turnaround.scope.chair_tags) if turnaround else frozenset()
-    alike: dict[tuple[frozenset[str], frozenset[str], tuple[Span, ...]], list[str]] = {}
-    for chair in day_book.chairs:
-        if chair.retired:
-            continue
-        # A closure is widened to the grid: the chair is free only on whole steps.
-        closed = sorted(
-            (day.down(start), day.up(end))
-            for start, end in (
-                day.frame.span(closure.window)
-                for closure in day_book.closures
-                if closure.chair == chair.id and closure.window.overlaps(hours)
-            )
-        )
-        key = (frozenset(chair.features), frozenset(chair.tags) & scope, tuple(closed))
-        alike.setdefault(key, []).append(chair.id)
-    return tuple(
-        ChairGroup(index, tuple(chairs), features, tags, closed)
-        for index, ((features, tags, closed), chairs) in enumerate(alike.items())
-    )
 
 
 def _day_visit(index: int, visit: Booking | Request) -> DayVisit:

@@ -13,13 +13,14 @@ from solver.errors import DayBookError, Fault
 from solver.openings.comparing import before, best_of_all
 from solver.openings.compose import Composed, block_at
 from solver.openings.harm import Harm
-from solver.openings.index import BookIndex, placed_visits
+from solver.openings.index import BookIndex
 from solver.openings.obstacles import obstacles
 from solver.openings.offers import Offer, Offers
 from solver.openings.places import shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.reasons import reasons
 from solver.openings.search import Search
+from solver.openings.standing import placed_visits
 from solver.takeoff.work import with_work
 
 

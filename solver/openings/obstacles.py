@@ -18,8 +18,8 @@ from solver.bits import runs, span
 from solver.openings.crews import Way, assistants_for, leads_for, needs_chair
 from solver.openings.hands import Hands
 from solver.openings.helping import help_starts
-from solver.openings.index import chair_free, placed_visits
 from solver.openings.search import Search
+from solver.openings.standing import chair_free, placed_visits
 from solver.rules import rule
 
 ORDER = (

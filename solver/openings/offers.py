@@ -10,12 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from schemas.rules import Finding
-from solver.checker import hard_findings
 from solver.openings.compose import Composed, block_at, compose
 from solver.openings.crews import Way
 from solver.openings.places import every_place
 from solver.openings.ranking import Candidate, Ranking
-from solver.openings.sale import added
 from solver.openings.search import Search
 
 MOST_REFUSED = 400
@@ -68,12 +66,12 @@ class Offers:
             return None
         index, request = self.search.index, self.search.request
         composed = compose(index, request, way, start, chair)
-        day = index.days[block_at(index, start)]
-        hard = hard_findings(*added(day, request, composed.visit, composed.breaks))
-        if not hard:
+        judge = index.judge(block_at(index, start))
+        breach = judge.breach(request, composed.visit, composed.breaks)
+        if breach is None:
             return Offer(candidate, composed)
         self.tried.add(key)
-        self.refused[lead, start] = hard[0]
+        self.refused[lead, start] = breach
         return None
 
     def _accept_any_chair(self, candidate: Candidate) -> Offer | None:

@@ -10,7 +10,7 @@ from schemas.rules import Finding
 from solver.checker import check
 from solver.openings.blocks import blocks_of, day_of
 from solver.openings.breaks import complete_breaks
-from solver.openings.index import placed_visits
+from solver.openings.standing import placed_visits
 
 
 def sold(day_book: DayBook, request: Request, opening: Opening) -> tuple[DayBook, Plan]:

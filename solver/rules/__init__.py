@@ -17,6 +17,7 @@ from solver.rules import (
     basin_one_client,
     chair_one_client,
     client_window,
+    fewest_changes,
     fitting_chair,
     hair_on_hand,
     hands_one_client,
@@ -62,6 +63,7 @@ RULES: tuple[Rule[Any], ...] = (
     at_most_together.RULE,
     supervised_apprentice.RULE,
     hair_on_hand.RULE,
+    fewest_changes.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

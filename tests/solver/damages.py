@@ -293,6 +293,17 @@ def braid_through(day: SoundDay, rng: Random) -> Plan:
     return day.plan.model_copy(update={"breaks": tuple(kept)})
 
 
+def change_what_is_on_the_book(day: SoundDay, rng: Random) -> Plan | None:
+    one = _of(day, rng, Booking)
+    if one is None:
+        return None
+    others = [each for each in day.plan.visits if each.lead != one.lead]
+    name = rng.choice(("chair", "lead", "start"))
+    if name == "start":
+        return _swap(day.plan, one, **_shifted(one, rng.choice((-15, 5, 30))))
+    return _swap(day.plan, one, **{name: getattr(rng.choice(others), name)})
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -325,6 +336,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "preferred-lead": (give_another_lead,),
     "preferred-time": (start_at_another_time,),
     "latest-start": (start_a_long_visit_late,),
+    "fewest-changes": (change_what_is_on_the_book,),
     "hair-on-hand": (give_away_hair_that_is_needed,),
     "supervised-apprentice": (leave_an_apprentice_alone, give_the_braiding_to_an_assistant),
     "at-most-together": (come_while_another_of_her_kind_is_there,),

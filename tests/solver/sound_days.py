@@ -42,6 +42,7 @@ WISHED = (
     a_setting("at-most-together", visits=1, visit_tags=("first",)),
     a_setting("supervised-apprentice", staff_tags=("learning",)),
     a_setting("hair-on-hand"),
+    a_setting("fewest-changes", hard=False),
 )
 """Rules that no salon has by default."""
 
@@ -157,6 +158,9 @@ def _visit(rng, name, number, start, laid, *, helped=0):
         )
         clock = end
     whole = TimeWindow(start=first, end=clock)
-    return visit, PlannedVisit(
+    place = PlannedVisit(
         visit=name, chair=f"chair-{number}", lead=lead, window=whole, phases=tuple(phases)
     )
+    if isinstance(visit, Booking):
+        visit = visit.model_copy(update={"placed": place})
+    return visit, place

@@ -12,6 +12,7 @@ from solver.model.constraints import (
     basin_one_client,
     chair_one_client,
     client_window,
+    fewest_changes,
     fitting_chair,
     hair_on_hand,
     hands_one_client,
@@ -58,6 +59,7 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         at_most_together,
         supervised_apprentice,
         hair_on_hand,
+        fewest_changes,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
@@ -73,6 +75,7 @@ COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     at_most_together.CODE: at_most_together.cost,
     supervised_apprentice.CODE: supervised_apprentice.cost,
     hair_on_hand.CODE: hair_on_hand.cost,
+    fewest_changes.CODE: fewest_changes.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

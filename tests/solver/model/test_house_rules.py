@@ -14,8 +14,12 @@ from tests.builders import (
     SKILLS,
     a_booking,
     a_chair,
+    a_closure,
     a_day_book,
+    a_help,
     a_lead,
+    a_placed,
+    a_planned_phase,
     a_request,
     a_setting,
     a_shared_phase,
@@ -232,3 +236,69 @@ def test_hair_that_is_short_costs_where_the_rule_is_soft():
     setting = a_setting("hair-on-hand", hard=False, weight=9)
     book = asks_for_hair(60, 60, setting=setting, stock=(stock(100),))
     assert bent(plan_days(book)) == [("hair-on-hand", 9)]
+
+
+def on_the_book(*settings, tolerance=600, requests=(), rush=None, **changes):
+    """A shared install that stands at ten, on the second chair, with lead-2 and assistant-2.
+
+    `rush` adds a promise that keeps a lead busy: (lead, start, minutes).
+    """
+    work = (a_shared_phase(120, breakable=False),)
+    help_ = (a_help("10:00", "11:00", "assistant-2"),)
+    phase = a_planned_phase("10:00", "11:30", performer="lead-2", help_=help_)
+    booking = a_booking("kept", "10:00", tolerance=tolerance, phases=work)
+    placed = a_placed(booking, lead="lead-2", chair="chair-2", phases=[phase])
+    visits = [booking.model_copy(update={"placed": placed}), *requests]
+    if rush:
+        lead, start, minutes = rush
+        visits.append(a_booking("rush", start, minutes, lead=lead))
+    facts = {
+        "visits": visits,
+        "chairs": (a_chair(), a_chair("chair-2"), a_chair("chair-3")),
+        "staff": (a_lead(), a_lead("lead-2"), an_assistant(), an_assistant("assistant-2")),
+        "rules": settings,
+    }
+    return a_day_book(**{**facts, **changes})
+
+
+KEEP = a_setting("fewest-changes", hard=False, weight=5)
+
+
+def test_a_booking_that_has_a_place_keeps_it_though_another_would_end_earlier():
+    result = plan_days(on_the_book(KEEP))
+    assert bent(result) == []
+    assert result.plan is not None
+    (kept,) = result.plan.visits
+    assert (kept.lead, kept.chair, kept.assistants) == ("lead-2", "chair-2", ("assistant-2",))
+    assert kept.window.start == at("10:00")
+
+
+def test_without_the_rule_the_booking_comes_earlier():
+    result = plan_days(on_the_book())
+    assert result.plan is not None
+    assert result.plan.visits[0].window.start == at("9:00")
+
+
+def test_a_lead_who_is_taken_costs_one_change():
+    assert bent(plan_days(on_the_book(KEEP, rush=("lead-2", "9:00", 360), tolerance=0))) == [
+        ("fewest-changes", 5)
+    ]
+
+
+def test_the_cheaper_change_is_made():
+    dear = a_setting("fewest-changes", hard=False, weight=5, start=1, lead=4)
+    result = plan_days(on_the_book(dear, rush=("lead-2", "9:00", 180)))
+    assert bent(result) == [("fewest-changes", 5)]
+    assert result.plan is not None
+    kept = next(visit for visit in result.plan.visits if visit.visit == "kept")
+    assert (kept.lead, kept.window.start) == ("lead-2", at("12:00"))
+
+
+def test_a_chair_that_is_closed_and_an_assistant_who_is_away_cost_each_a_change():
+    staff = (a_lead(), a_lead("lead-2"), an_assistant(), an_assistant("assistant-2"))
+    book = on_the_book(
+        KEEP,
+        closures=(a_closure("9:00", "19:00", "chair-2"),),
+        shifts=tuple(a_shift(person.id) for person in staff[:3]),
+    )
+    assert bent(plan_days(book)) == [("fewest-changes", 10)]

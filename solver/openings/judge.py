@@ -1,0 +1,212 @@
+"""The checker's word on one more visit, without reading the whole day again.
+
+The day as it stands has been judged whole (see `BookIndex.trouble`), so a breach can only come from
+what is new: the visit, and the breaks of its crew. Each rule is asked about as much of the day as a
+new visit can concern under it:
+
+* a rule that looks at each visit, shift or break by itself: the visit and its crew's breaks;
+* a rule about who shares a chair, a basin or a pair of hands: besides, the visits next to it on the
+  chair, those at the basin meanwhile, and those its crew works on meanwhile or during her breaks;
+* any other rule, one of the house that is not listed here too: the whole day.
+
+The rules are the checker's own. That the answer is the same as the checker's on the whole day is
+tested on sound and on damaged visits.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from schemas.booking import Booking, Request
+from schemas.daybook import DayBook
+from schemas.plan import Plan, PlannedBreak, PlannedVisit
+from schemas.resources import Shift
+from schemas.rules import Finding, RuleSetting
+from schemas.windows import TimeWindow
+from solver.openings.sale import added
+from solver.rules import rule, settings_in_force
+from solver.rules.reading import Reading
+from solver.rules.rule import Rule
+
+BY_ITSELF = {
+    "skilled-hands",
+    "fitting-chair",
+    "opening-hours",
+    "within-shift",
+    "client-window",
+    "promise-kept",
+    "work-done",
+    "meal-break",
+    "longest-wait",
+    "preferred-lead",
+    "preferred-time",
+    "latest-start",
+    "supervised-apprentice",
+}
+"""Rules that judge each visit, shift or break by itself."""
+BESIDE = {"chair-one-client", "turnaround", "basin-one-client", "hands-one-client"}
+"""Rules that judge those who share a chair, a basin or a pair of hands."""
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A hard rule in force with its parameters."""
+
+    rule: Rule[Any]
+    parameters: Any
+    setting: RuleSetting
+
+    def breach(self, reading: Reading) -> Finding | None:
+        """The first breach of it."""
+        if next(iter(self.rule.check(reading, self.parameters, self.setting)), None) is None:
+            return None
+        return self.rule.findings(reading, self.setting)[0]
+
+
+class HardRules:
+    """The hard rules in force, each with how much of a day it has to see."""
+
+    def __init__(self, day_book: DayBook) -> None:
+        self.by_itself: list[_Asked] = []
+        self.beside: list[_Asked] = []
+        self.whole: list[_Asked] = []
+        for setting in settings_in_force(day_book):
+            known = rule(setting.code)
+            if not (known.always_hard or setting.hard):
+                continue
+            asked = _Asked(known, known.read(setting), setting)
+            if setting.code in BY_ITSELF:
+                self.by_itself.append(asked)
+            elif setting.code in BESIDE:
+                self.beside.append(asked)
+            else:
+                self.whole.append(asked)
+
+
+class DayJudge:
+    """One block's day as it stands, ready to be asked about visits that might be added."""
+
+    def __init__(self, rules: HardRules, day: tuple[DayBook, Plan]) -> None:
+        self.rules, self.day = rules, day
+        self.standing = Reading(*day)
+
+    def breach(
+        self, request: Request, visit: PlannedVisit, breaks: tuple[PlannedBreak, ...]
+    ) -> Finding | None:
+        """The first breach of a hard rule once `visit` is added and its crew has `breaks`.
+
+        `breaks` are all of the crew's in the block. Only for a day that is sound as it stands.
+        """
+        inside = {each.inside for each in breaks}
+        own = [each for each in self.day[1].visits if each.visit in inside]
+        found = _first(self.rules.by_itself, self._reading(request, visit, breaks, own))
+        if found is None:
+            near = self._beside(visit, breaks)
+            near += [each for each in own if each not in near]
+            found = _first(self.rules.beside, self._reading(request, visit, breaks, near))
+        if found is None and self.rules.whole:
+            sale = added(self.day, request, visit, breaks)
+            found = _first(self.rules.whole, Reading(*sale))
+        return found
+
+    def _reading(
+        self,
+        request: Request,
+        visit: PlannedVisit,
+        breaks: tuple[PlannedBreak, ...],
+        others: list[PlannedVisit],
+    ) -> Reading:
+        """The part of the day with these `others`, and the crew's shifts and breaks."""
+        crew = (visit.lead, *visit.assistants)
+        book = self.day[0].model_copy(
+            update={
+                "bookings": tuple(self.bookings[each.visit] for each in others),
+                "requests": (request,),
+                "shifts": tuple(shift for person in crew for shift in self.shifts[person]),
+            }
+        )
+        plan = Plan.model_construct(visits=(*others, visit), breaks=breaks, declined=())
+        reading = Reading(book, plan)
+        # What the day's people and things are does not change with a visit.
+        for name in ("staff", "chairs", "basins", "shifts"):
+            reading.__dict__[name] = getattr(self.standing, name)
+        return reading
+
+    def _beside(self, visit: PlannedVisit, breaks: Iterable[PlannedBreak]) -> list[PlannedVisit]:
+        """The visits of the day that could be in the way of this one or of its crew's breaks."""
+        start = min(visit.window.start, *(phase.window.start for phase in visit.phases))
+        end = max(visit.window.end, *(phase.window.end for phase in visit.phases))
+        stay = TimeWindow.model_construct(start=start, end=end)
+        found: dict[str, PlannedVisit] = {}
+        if visit.chair is not None:
+            found |= {each.visit: each for each in self._next_to(visit.chair, stay)}
+        busy = [stay, *(each.window for each in breaks)]
+        for person in (visit.lead, *visit.assistants):
+            for each in self.of_person[person]:
+                if any(each.window.overlaps(window) for window in busy):
+                    found[each.visit] = each
+        for basin in {phase.basin for phase in visit.phases if phase.basin is not None}:
+            for each in self.of_basin[basin]:
+                if each.window.overlaps(stay):
+                    found[each.visit] = each
+        return list(found.values())
+
+    def _next_to(self, chair: str, stay: TimeWindow) -> Iterator[PlannedVisit]:
+        """Who sits on this chair last before, meanwhile, and first after."""
+        before = after = None
+        for each in self.of_chair[chair]:
+            if each.window.end <= stay.start:
+                before = each
+            elif each.window.start < stay.end:
+                yield each
+            elif after is None:
+                after = each
+        yield from (each for each in (before, after) if each is not None)
+
+    @cached_property
+    def bookings(self) -> dict[str, Booking]:
+        return {booking.id: booking for booking in self.day[0].bookings}
+
+    @cached_property
+    def shifts(self) -> dict[str, list[Shift]]:
+        found: dict[str, list[Shift]] = defaultdict(list)
+        for shift in self.day[0].shifts:
+            found[shift.staff].append(shift)
+        return found
+
+    @cached_property
+    def of_chair(self) -> dict[str, list[PlannedVisit]]:
+        """By chair, its visits in order of time."""
+        found: dict[str, list[PlannedVisit]] = defaultdict(list)
+        for visit in sorted(self.day[1].visits, key=lambda each: each.window.start):
+            if visit.chair is not None:
+                found[visit.chair].append(visit)
+        return found
+
+    @cached_property
+    def of_person(self) -> dict[str, list[PlannedVisit]]:
+        found: dict[str, list[PlannedVisit]] = defaultdict(list)
+        for visit in self.day[1].visits:
+            for person in (visit.lead, *visit.assistants):
+                found[person].append(visit)
+        return found
+
+    @cached_property
+    def of_basin(self) -> dict[str, list[PlannedVisit]]:
+        found: dict[str, list[PlannedVisit]] = defaultdict(list)
+        for visit in self.day[1].visits:
+            for basin in {phase.basin for phase in visit.phases if phase.basin is not None}:
+                found[basin].append(visit)
+        return found
+
+
+def _first(rules: list[_Asked], reading: Reading) -> Finding | None:
+    for asked in rules:
+        breach = asked.breach(reading)
+        if breach is not None:
+            return breach
+    return None

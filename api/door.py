@@ -82,6 +82,16 @@ def parameter_name(handler: BaseRouteHandler, argument: str) -> str:
     return told.name or argument if isinstance(told, ParameterKwarg) else argument
 
 
+def parameter_words(handler: BaseRouteHandler, argument: str) -> str | None:
+    """What the description says of a parameter, with an example where it has one."""
+    field = handler.parsed_fn_signature.parameters.get(argument)
+    told = None if field is None else field.kwarg_definition
+    if not isinstance(told, ParameterKwarg) or not told.description:
+        return None
+    example = next((f", such as {example.value}" for example in told.examples or ()), "")
+    return told.description.rstrip(".") + example
+
+
 def _query_fields(handler: BaseRouteHandler) -> dict[str, FieldDefinition]:
     fields = {}
     for name, field in handler.parsed_fn_signature.parameters.items():

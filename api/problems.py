@@ -16,7 +16,7 @@ from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
 from api.bodies import BodyError
-from api.door import parameter_name
+from api.door import parameter_name, parameter_words
 from api.services import errors
 from schemas.dealings import OpeningTaken
 from schemas.problems import InvalidParameter, Problem
@@ -131,6 +131,9 @@ def _on_validation(request: _AnyRequest, error: ValidationException) -> Response
             # The framework's way to say that it was given no body.
             key, told = "data", "the body is missing"
         pointer = "" if key == "data" else parameter_name(request.route_handler, key)
+        if "matching regex" in told and (words := parameter_words(request.route_handler, key)):
+            # A pattern tells nothing to people: say in words what belongs there.
+            told = f"is not of this kind: {words}"
         named.append(InvalidParameter(pointer=pointer, detail=told[:500]))
     if not named:
         named.append(_missing(error))

@@ -61,7 +61,7 @@ class BookingController(Controller):
         return tagged(made, 201, f"/v1/bookings/{made.document.id}")
 
     @get(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="readBooking",
         summary="Read a booking",
         opt=refuses(FINDS, tagged=True),
@@ -73,7 +73,7 @@ class BookingController(Controller):
         return tagged(await desk.bookings.read(name))
 
     @patch(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="changeBooking",
         summary="Change a booking, or move it",
         opt=refuses(EDITS, openings=True, tagged=True),
@@ -89,7 +89,7 @@ class BookingController(Controller):
         return tagged(await desk.bookings.change(name, data, Expectation.of(if_match or None)))
 
     @delete(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="cancelBooking",
         summary="Call a booking off",
         status_code=200,

@@ -46,7 +46,7 @@ class ChairController(Controller):
         return tagged(added, 201, f"/v1/chairs/{data.id}")
 
     @get(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="readChair",
         summary="Read a chair",
         opt=refuses(FINDS, tagged=True),
@@ -56,7 +56,7 @@ class ChairController(Controller):
         return tagged(await desk.chairs.read(name))
 
     @put(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="replaceChair",
         summary="Change a chair",
         opt=refuses(EDITS, tagged=True),
@@ -72,7 +72,7 @@ class ChairController(Controller):
         return tagged(await desk.chairs.replace(name, data, Expectation.of(if_match or None)))
 
     @delete(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="retireChair",
         summary="Retire a chair",
         status_code=200,
@@ -85,7 +85,7 @@ class ChairController(Controller):
         return tagged(await desk.chairs.retire(name, Expectation.of(if_match or None)))
 
     @get(
-        "/{name:str}/closures",
+        "/{id:str}/closures",
         operation_id="listClosures",
         summary="List when a chair is out of use",
         opt=refuses(FINDS),
@@ -98,7 +98,7 @@ class ChairController(Controller):
         return ClosurePage(items=items, next=next_)
 
     @post(
-        "/{name:str}/closures",
+        "/{id:str}/closures",
         operation_id="closeChair",
         summary="Take a chair out of use",
         opt=refuses(ADDS_BELOW),
@@ -110,7 +110,7 @@ class ChairController(Controller):
         return await desk.rota.close(name, data)
 
     @delete(
-        "/{name:str}/closures/{item:str}",
+        "/{id:str}/closures/{item:str}",
         operation_id="reopenChair",
         summary="Withdraw a closure",
         opt=refuses(REMOVES),

@@ -26,7 +26,7 @@ class HairStockController(Controller):
         return ShelfPage(items=items, next=next_)
 
     @get(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="readHairStock",
         summary="Read the stock of one material",
         opt=refuses(FINDS),
@@ -36,7 +36,7 @@ class HairStockController(Controller):
         return await desk.shelf.read(name)
 
     @put(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="setHairStock",
         summary="Set the stock of one material",
         opt=refuses(ADDS_BELOW),

@@ -12,9 +12,11 @@ DATE_PATTERN = r"^20[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
 WEEK_PATTERN = r"^20[0-9]{2}-W(0[1-9]|[1-4][0-9]|5[0-3])$"
 LONGEST_LIST = 500
 
+# Paths say `id`; the handlers, where that is a built-in's name, say `name`.
 Name = Annotated[
     str,
     PathParameter(
+        name="id",
         pattern=NAME_PATTERN,
         min_length=1,
         max_length=64,

@@ -40,7 +40,7 @@ class PlanController(Controller):
         where = {"Location": f"/v1/plans/{run.id}"}
         return Response(run, status_code=201 if wait else 202, headers=where)
 
-    @get("/{name:str}", operation_id="readPlan", summary="Read a plan", opt=refuses(FINDS))
+    @get("/{id:str}", operation_id="readPlan", summary="Read a plan", opt=refuses(FINDS))
     async def read_plan(self, desk: NamedDependency[Desk], name: Name) -> PlanRun:
         """The plan, or how far it has come."""
         return await desk.plans.read(name)

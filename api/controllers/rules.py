@@ -22,12 +22,12 @@ class RuleController(Controller):
         """Every rule the engine knows, in one page, with its parameters and what is in force."""
         return RulePage(items=await desk.rules.all())
 
-    @get("/{name:str}", operation_id="readRule", summary="Read a rule", opt=refuses(FINDS))
+    @get("/{id:str}", operation_id="readRule", summary="Read a rule", opt=refuses(FINDS))
     async def read_rule(self, desk: NamedDependency[Desk], name: Name) -> HouseRule:
         """One rule by its code."""
         return await desk.rules.read(name)
 
-    @put("/{name:str}", operation_id="setRule", summary="Set a rule", opt=refuses(ADDS_BELOW))
+    @put("/{id:str}", operation_id="setRule", summary="Set a rule", opt=refuses(ADDS_BELOW))
     async def set_rule(
         self, desk: NamedDependency[Desk], name: Name, data: JSONBody[RuleSetting]
     ) -> HouseRule:
@@ -35,7 +35,7 @@ class RuleController(Controller):
         return await desk.rules.set(name, data)
 
     @delete(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="resetRule",
         summary="Go back to the default of a rule",
         status_code=200,

@@ -45,7 +45,7 @@ class StaffController(Controller):
         return tagged(added, 201, f"/v1/staff/{data.id}")
 
     @get(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="readStaff",
         summary="Read a person",
         opt=refuses(FINDS, tagged=True),
@@ -55,7 +55,7 @@ class StaffController(Controller):
         return tagged(await desk.staff.read(name))
 
     @put(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="replaceStaff",
         summary="Change a person",
         opt=refuses(EDITS, tagged=True),
@@ -71,7 +71,7 @@ class StaffController(Controller):
         return tagged(await desk.staff.replace(name, data, Expectation.of(if_match or None)))
 
     @delete(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="retireStaff",
         summary="Retire a person",
         status_code=200,
@@ -84,7 +84,7 @@ class StaffController(Controller):
         return tagged(await desk.staff.retire(name, Expectation.of(if_match or None)))
 
     @get(
-        "/{name:str}/shifts",
+        "/{id:str}/shifts",
         operation_id="listShifts",
         summary="List a person's shifts",
         opt=refuses(FINDS),
@@ -105,7 +105,7 @@ class StaffController(Controller):
         return ShiftPage(items=items, next=next_)
 
     @post(
-        "/{name:str}/shifts",
+        "/{id:str}/shifts",
         operation_id="addShift",
         summary="Put a person on the rota",
         opt=refuses(ADDS_BELOW),
@@ -117,7 +117,7 @@ class StaffController(Controller):
         return await desk.rota.add_shift(name, data)
 
     @get(
-        "/{name:str}/shifts/{item:str}",
+        "/{id:str}/shifts/{item:str}",
         operation_id="readShift",
         summary="Read a shift",
         opt=refuses(FINDS),
@@ -127,7 +127,7 @@ class StaffController(Controller):
         return await desk.rota.shift(name, item)
 
     @put(
-        "/{name:str}/shifts/{item:str}",
+        "/{id:str}/shifts/{item:str}",
         operation_id="replaceShift",
         summary="Change a shift",
         opt=refuses(ADDS_BELOW),
@@ -139,7 +139,7 @@ class StaffController(Controller):
         return await desk.rota.replace_shift(name, item, data)
 
     @delete(
-        "/{name:str}/shifts/{item:str}",
+        "/{id:str}/shifts/{item:str}",
         operation_id="removeShift",
         summary="Take a shift off the rota",
         opt=refuses(REMOVES),

@@ -43,7 +43,7 @@ class StyleController(Controller):
         return tagged(added, 201, f"/v1/styles/{data.id}")
 
     @get(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="readStyle",
         summary="Read a style",
         opt=refuses(FINDS, tagged=True),
@@ -53,7 +53,7 @@ class StyleController(Controller):
         return tagged(await desk.menu.read(name))
 
     @put(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="replaceStyle",
         summary="Change a style",
         opt=refuses(EDITS, tagged=True),
@@ -69,7 +69,7 @@ class StyleController(Controller):
         return tagged(await desk.menu.replace(name, data, Expectation.of(if_match or None)))
 
     @delete(
-        "/{name:str}",
+        "/{id:str}",
         operation_id="retireStyle",
         summary="Retire a style",
         status_code=200,

@@ -101,7 +101,10 @@ class DayJudge:
 
         `breaks` are all of the crew's in the block. Only for a day that is sound as it stands.
         """
+        crew = {visit.lead, *visit.assistants}
+        # Visits that a break of the crew lies in, or lay in: their length hangs on it.
         inside = {each.inside for each in breaks}
+        inside |= {name for person in crew for name in self.inside[person]}
         own = [each for each in self.day[1].visits if each.visit in inside]
         found = _first(self.rules.by_itself, self._reading(request, visit, breaks, own))
         if found is None:
@@ -176,6 +179,15 @@ class DayJudge:
         found: dict[str, list[Shift]] = defaultdict(list)
         for shift in self.day[0].shifts:
             found[shift.staff].append(shift)
+        return found
+
+    @cached_property
+    def inside(self) -> dict[str, set[str]]:
+        """By person, the visits that her breaks lie in."""
+        found: dict[str, set[str]] = defaultdict(set)
+        for each in self.day[1].breaks:
+            if each.inside is not None:
+                found[each.staff].add(each.inside)
         return found
 
     @cached_property

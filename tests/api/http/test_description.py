@@ -49,11 +49,11 @@ def test_every_refusal_is_a_problem() -> None:
 
 def test_every_path_of_the_table_is_there() -> None:
     wanted = {
-        *("/v1/styles", "/v1/styles/{name}", "/v1/take-offs", "/v1/chairs", "/v1/staff"),
-        *("/v1/staff/{name}/shifts", "/v1/rules", "/v1/openings", "/v1/bookings"),
-        *("/v1/bookings/{name}", "/v1/plans", "/v1/plans/{name}", "/v1/days/{date}"),
+        *("/v1/styles", "/v1/styles/{id}", "/v1/take-offs", "/v1/chairs", "/v1/staff"),
+        *("/v1/staff/{id}/shifts", "/v1/rules", "/v1/openings", "/v1/bookings"),
+        *("/v1/bookings/{id}", "/v1/plans", "/v1/plans/{id}", "/v1/days/{date}"),
         *("/v1/reports/chair-utilisation", "/v1/reports/hair-demand", "/v1/hair-stock"),
-        *("/v1/hair-stock/{name}", "/v1/salon", "/v1/health/live", "/v1/health/ready"),
+        *("/v1/hair-stock/{id}", "/v1/salon", "/v1/health/live", "/v1/health/ready"),
     }
     assert wanted <= set(describe()["paths"])
 

@@ -272,3 +272,17 @@ async def test_what_goes_wrong_inside_is_not_told_outside(
     assert answer.headers["content-type"] == "application/problem+json"
     assert "hunter2" not in answer.text
     assert "hunter2" in caplog.text
+
+
+async def test_a_parameter_that_does_not_fit_is_told_what_belongs_there(studio: Client) -> None:
+    answered = await studio.get("/v1/reports/chair-utilisation", params={"week": "2026-W60"})
+    assert answered.json()["errors"] == [
+        {"pointer": "week", "detail": "is not of this kind: An ISO 8601 week, such as 2026-W49"}
+    ]
+
+
+async def test_a_path_that_does_not_fit_is_told_by_the_name_in_the_description(
+    studio: Client,
+) -> None:
+    answered = await studio.get("/v1/chairs/NOT-A-NAME")
+    assert [fault["pointer"] for fault in answered.json()["errors"]] == ["id"]

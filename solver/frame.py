@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from zoneinfo import ZoneInfo
 
+from schemas.units import MINUTES_PER_DAY
 from schemas.windows import TimeWindow
 
 
@@ -34,6 +35,21 @@ class Frame:
         """The instant at `minute`, written with the local offset of that moment."""
         local = (self.origin + timedelta(minutes=minute)).astimezone(self.zone)
         return local.replace(tzinfo=timezone(local.utcoffset() or timedelta()))
+
+    def midnight(self, day: date) -> int:
+        """The minute at which a local date begins."""
+        return self.minute(datetime.combine(day, time(0), self.zone))
+
+    def clock(self, minute: int) -> int:
+        """Minutes from midnight on the wall clock, at `minute`."""
+        local = self.instant(minute)
+        return local.hour * 60 + local.minute
+
+    def at_clock(self, minute: int, clock: int) -> int:
+        """The minute of the time of day `clock` (minutes from midnight) on the date of `minute`."""
+        days, of_day = divmod(clock, MINUTES_PER_DAY)
+        date_ = self.local_day(self.instant(minute)) + timedelta(days=days)
+        return self.minute(datetime.combine(date_, time(of_day // 60, of_day % 60), self.zone))
 
     def window(self, start: int, end: int) -> TimeWindow:
         """The window `[start, end)` in minutes, as instants."""

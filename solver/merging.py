@@ -28,11 +28,13 @@ class DayTiers:
     outcome: DayOutcome
     accepted: frozenset[str] = frozenset()
     """Ids of the visits that got a place."""
+    bound_to_others: bool = False
+    """Rules on hours held it to what other days took: what it could not do, the book might."""
 
 
 def merge_status(days: Sequence[DayTiers]) -> SolveStatus:
     """The worst of the days; optimal only if every merged tier is proved."""
-    if any(day.outcome.infeasible for day in days):
+    if any(day.outcome.infeasible and not day.bound_to_others for day in days):
         return SolveStatus.INFEASIBLE
     if any(day.outcome.placement is None for day in days):
         return SolveStatus.OUT_OF_TIME
@@ -56,9 +58,11 @@ def _merged(days: Sequence[DayTiers], results: tuple[TierResult, ...], coupled: 
     goal = results[0].goal
     value = sum(result.value for result in results)
     bound = sum(result.bound for result in results)
-    if coupled and goal.maximised:
+    if goal.maximised and any(day.bound_to_others for day in days):
+        bound = _worth_on_offer(days)
+    elif coupled and goal.maximised:
         bound = min(bound + _worth_counted_again(days), _worth_on_offer(days))
-    elif coupled:
+    elif coupled or any(day.bound_to_others for day in days):
         bound = sum(result.goal.best_thinkable * result.goal.factor for result in results)
     return Tier(
         name=goal.name,

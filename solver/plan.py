@@ -117,6 +117,7 @@ class _Planner:
             (*part.bookings, *requests),
             self.settings,
             before=self.taken_on,
+            planned=self.plans,
         )
         weight = self.weights[id(part)]
         share = self.budget.part(self.budget.left * weight / max(weight, self.total - self.done))
@@ -133,7 +134,7 @@ class _Planner:
             placed = frozenset(visit.visit for visit in plan.visits)
         self.accepted |= placed
         self.taken_on |= dict.fromkeys(placed, day.date)
-        self.days.append(DayTiers(part, outcome, placed))
+        self.days.append(DayTiers(part, outcome, placed, bound_to_others=bool(day.elsewhere)))
         if outcome.infeasible:
             found = () if answer.forbidding else conflicts(day, self.budget)
             self.reasons.extend(refusals(day, answer.forbidding, found))

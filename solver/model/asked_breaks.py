@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from solver.model.constraints import meal_break, rest_breaks
+from solver.model.constraints import break_total, meal_break, meal_window, rest_breaks, second_meal
 from solver.model.dues import Due
 from solver.model.facts import Day
 
-BREAK_RULES = (meal_break, rest_breaks)
+BREAK_RULES = (meal_break, second_meal, break_total, meal_window, rest_breaks)
 """The rules that ask for breaks; a break that another follows comes first."""
 
 

@@ -137,8 +137,10 @@ class Board:
         for due in self.dues[shift]:
             first, last = due.first, due.last
             before = self._due(due.after)
-            if before is not None and due.after in starts:
-                first = max(first, starts[due.after] + before.size)
+            if before is not None:
+                if before.key not in starts:
+                    continue
+                first = max(first, starts[before.key] + before.size)
             for follower in self.dues[shift]:
                 if follower.after == due.key and follower.key in fixed:
                     last = min(last, fixed[follower.key] - due.size)

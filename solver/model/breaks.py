@@ -42,6 +42,7 @@ def _post(model: DayModel, due: Due) -> None:
     if before is not None:
         follows = cp.add(before.start + before.due.size <= start)
         follows.only_enforce_if(before.taken, taken)
+        cp.add_implication(taken, before.taken)
 
 
 def _inside(model: DayModel, rest: BreakVar) -> list[Literal]:

@@ -8,21 +8,29 @@ from zoneinfo import ZoneInfo
 
 from schemas.booking import Booking, Request
 from schemas.daybook import DayBook
+from schemas.plan import Plan
 from schemas.resources import Shift
 from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
 from solver.frame import Frame
 from solver.model.chairs import chair_groups
+from solver.model.elsewhere import earlier, later
 from solver.model.facts import (
     Day,
     DayShift,
     DayVisit,
+    Elsewhere,
     GivenBreak,
     is_promised,
     number,
     worth,
 )
 from solver.model.shelf import Shelf, shelves
+
+ACROSS_DAYS = ("weekly-hours", "rest-between-days", "weekly-rest")
+"""Rules that look at what people do on other days."""
+WITHIN_A_DAY = ("longest-stretch", "daily-hours")
+"""Rules that look at the whole of a date, whose hours may be planned apart."""
 
 
 def build_day(
@@ -33,10 +41,12 @@ def build_day(
     settings: Iterable[RuleSetting],
     *,
     before: Mapping[str, date] | None = None,
+    planned: Iterable[Plan] = (),
 ) -> Day:
     """Restate these openings, shifts and visits of the day book in steps.
 
-    `before` names the visits that earlier days took, each with its day.
+    `before` names the visits that earlier days took, each with its day; `planned` are the plans of
+    those days.
     """
     asked = tuple(visits)
     in_force = tuple(setting for setting in settings if setting.on)
@@ -67,9 +77,22 @@ def build_day(
             "shifts": _day_shifts(day_book, bare, shifts),
             "groups": chair_groups(day_book, bare, windows, asked),
             "visits": tuple(_day_visit(index, visit) for index, visit in enumerate(asked)),
+            "elsewhere": _elsewhere(day_book, bare, planned, windows[-1]),
             "shelves": _shelves(day_book, bare, asked, before or {}),
         }
     )
+
+
+def _elsewhere(
+    day_book: DayBook, day: Day, planned: Iterable[Plan], last: TimeWindow
+) -> tuple[Elsewhere, ...]:
+    """Work on other days, where a rule on hours asks for it."""
+    if any(day.setting(code) for code in ACROSS_DAYS):
+        return (*earlier(day.frame, planned), *later(day.frame, day_book, last))
+    if any(day.setting(code) for code in WITHIN_A_DAY):
+        found = earlier(day.frame, planned)
+        return tuple(each for each in found if day.local_date(each.start) == day.date)
+    return ()
 
 
 def _shelves(

@@ -7,7 +7,7 @@ plan is an integer. Windows are shrunk to the grid: what does not reach a step i
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date as calendar_date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 
@@ -37,6 +37,23 @@ class GivenBreak:
     kind: BreakKind
     start: int
     inside: str | None
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """Work of one person on another day, `[start, end)` in minutes from the origin."""
+
+    person: str
+    start: int
+    end: int
+    handwork: bool
+    """Else a rest break, which counts as work too."""
+    later: bool
+    """It is expected to come, and not done yet."""
+
+    @property
+    def minutes(self) -> int:
+        return self.end - self.start
 
 
 @dataclass(frozen=True)
@@ -95,7 +112,7 @@ class DayVisit:
 class Day:
     """All facts of one day, in steps."""
 
-    date: date
+    date: calendar_date
     grid: int
     arrivals: int
     frame: Frame
@@ -111,6 +128,9 @@ class Day:
     """Hair by material, where `hair-on-hand` is in force."""
     listed: tuple[RuleSetting, ...] = ()
     """The rules in force; one that is set several times is there as often."""
+
+    elsewhere: tuple[Elsewhere, ...] = ()
+    """What people do on other days of the book."""
 
     @property
     def horizon(self) -> Span:
@@ -145,6 +165,10 @@ class Day:
         """Minutes from midnight on the wall clock."""
         local = self.frame.instant(step * self.grid)
         return local.hour * 60 + local.minute
+
+    def local_date(self, minute: int) -> calendar_date:
+        """The date on the wall clock at a minute from the origin."""
+        return self.frame.local_day(self.frame.instant(minute))
 
     def work(self, phase: PhaseWork, person: StaffMember) -> int:
         """Steps the phase takes this person alone."""

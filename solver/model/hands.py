@@ -1,7 +1,7 @@
 """A person's handwork of the day in the model, and on the board of the greedy start.
 
 The rules on hours speak of people, and a person may have several shifts on a day. What she did on
-days planned before is fixed: `Day.worked`.
+other days is known: `Day.elsewhere`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from schemas.rules import RuleSetting
 from solver.model.dues import concerns_shift
 from solver.model.facts import Day, DayShift, Span
 from solver.model.placement import DayPlacement
-from solver.model.variables import BreakVar, DayModel
+from solver.model.variables import BreakVar, DayModel, Literal
 
 
 @dataclass(frozen=True)
@@ -56,6 +56,95 @@ def handwork(day: Day, placement: DayPlacement) -> Iterator[Handwork]:
         holes = [(rest.start, rest.end) for rest in breaks if rest.inside is not None]
         rests = [(r.start, r.end) for r in breaks if r.due.kind is BreakKind.REST]
         yield Handwork(person, joined(_without(spans, holes), 1), rests)
+
+
+def hold_sum(model: DayModel, setting: RuleSetting, left: Callable[[str], int | None]) -> None:
+    """Post that the work and the rests of each person take at most `left` minutes of the day.
+
+    Where `left` is None nothing is asked. A soft setting lets a person off for its weight.
+    """
+    for person, shifts in people(model.day, setting):
+        minutes = left(person)
+        if minutes is not None:
+            held = model.cp.add(_worked(model, shifts) <= model.day.down(minutes))
+            _or_pay(model, setting, person, [held])
+
+
+def hold_between(
+    model: DayModel, setting: RuleSetting, shifts: list[DayShift], *sides: Span
+) -> None:
+    """Post that all work of these shifts lies between the steps of one of the `sides`."""
+    cp, person = model.cp, shifts[0].person.id
+    constraints = []
+    choices = [model.new_bool(f"{person} {setting.code} {side}") for side in sides]
+    constraints.append(cp.add_bool_or(choices))
+    for (first, last), choice in zip(sides, choices, strict=True):
+        for start, end, present in _stretches(model, shifts):
+            cp.add(start >= first).only_enforce_if(present, choice)
+            cp.add(end <= last).only_enforce_if(present, choice)
+    _or_pay(model, setting, person, constraints)
+
+
+def _or_pay(
+    model: DayModel, setting: RuleSetting, person: str, held: list[cp_model.Constraint]
+) -> None:
+    """Leave the constraints hard, or let the person off for the weight of the soft setting."""
+    if setting.hard:
+        return
+    kept = model.new_bool(f"{person} keeps {setting.code}")
+    for constraint in held:
+        constraint.only_enforce_if(kept)
+    model.penalties.append(setting.weight * (1 - kept))
+
+
+def _stretches(
+    model: DayModel, shifts: list[DayShift]
+) -> Iterator[tuple[cp_model.IntVar, cp_model.IntVar, Literal]]:
+    own = {shift.index for shift in shifts}
+    for visit in model.visits:
+        for phase in visit.phases:
+            for index, literal in phase.performer.items():
+                if index in own:
+                    yield phase.start, phase.end, literal
+            for index, help_ in phase.help.items():
+                if index in own:
+                    yield help_.start, help_.end, help_.present
+
+
+def _worked(model: DayModel, shifts: list[DayShift]) -> cp_model.LinearExprT:
+    """Steps of handwork and rest breaks, breaks inside phases left out."""
+    own = {shift.index: shift for shift in shifts}
+    parts: list[cp_model.LinearExprT] = []
+    for visit in model.visits:
+        for phase in visit.phases:
+            work = visit.facts.phases[phase.number]
+            for index, performs in phase.performer.items():
+                if index not in own:
+                    continue
+                alone = model.day.work(work, own[index].person)
+                if not phase.help:
+                    parts.append(alone * performs)
+                    continue
+                hands = model.cp.new_int_var(0, alone, f"{visit.facts.id} hands of {index}")
+                inside = sum(
+                    model.breaks[key].due.size * literal
+                    for key, literal in phase.inside.items()
+                    if key[1] == index
+                )
+                model.cp.add(hands >= phase.size - inside).only_enforce_if(performs)
+                parts.append(hands)
+            parts += [help_.size for index, help_ in phase.help.items() if index in own]
+    parts += [
+        rest.due.size * rest.taken
+        for rest in breaks_of(model, shifts)
+        if rest.due.kind is BreakKind.REST
+    ]
+    return sum(parts)
+
+
+def steps_of(work: Handwork) -> int:
+    """Steps of handwork and rest breaks of a day."""
+    return sum(end - start for start, end in (*work.spans, *work.rests))
 
 
 def cost(

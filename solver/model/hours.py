@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from schemas.rules import RuleSetting
-from solver.model.constraints import longest_stretch
+from solver.model.constraints import (
+    daily_hours,
+    longest_stretch,
+    rest_between_days,
+    weekly_hours,
+    weekly_rest,
+)
 from solver.model.dues import concerns_shift
 from solver.model.facts import Day, DayShift
 from solver.model.hands import Handwork
@@ -13,7 +19,8 @@ from solver.model.hands import Handwork
 Allows = Callable[[Day, RuleSetting, Handwork], bool]
 
 HOURS: dict[str, Allows] = {
-    longest_stretch.CODE: longest_stretch.allows,
+    module.CODE: module.allows
+    for module in (longest_stretch, daily_hours, weekly_hours, rest_between_days, weekly_rest)
 }
 """By code, whether a person may have such a day."""
 

@@ -97,9 +97,20 @@ def borrow_a_busy_assistant(day: SoundDay, rng: Random) -> Plan:
     return _swap(day.plan, one, phases=_phase(one, 1, help=help_))
 
 
-def _break(day: SoundDay, rng: Random, kind: BreakKind) -> int:
-    """Where a break of this kind stands in the plan."""
-    return rng.choice([at for at, each in enumerate(day.plan.breaks) if each.kind is kind])
+def _rest(day: SoundDay, rng: Random) -> int:
+    """Where a rest break stands in the plan."""
+    breaks = enumerate(day.plan.breaks)
+    return rng.choice([at for at, each in breaks if each.kind is BreakKind.REST])
+
+
+def _meal(day: SoundDay, rng: Random, *, late: bool = False) -> int:
+    """Where a meal at noon, or a late one, stands in the plan."""
+    meals = [
+        at
+        for at, each in enumerate(day.plan.breaks)
+        if each.kind is BreakKind.MEAL and (each.window.start.hour >= 15) is late
+    ]
+    return rng.choice(meals)
 
 
 def eat_while_working(day: SoundDay, rng: Random) -> Plan:
@@ -211,13 +222,13 @@ def answer_nobody(day: SoundDay, rng: Random) -> Plan:
 
 def work_through_the_meal(day: SoundDay, rng: Random) -> Plan:
     breaks = list(day.plan.breaks)
-    breaks.pop(_break(day, rng, BreakKind.MEAL))
+    breaks.pop(_meal(day, rng))
     return day.plan.model_copy(update={"breaks": tuple(breaks)})
 
 
 def eat_at_the_wrong_time(day: SoundDay, rng: Random) -> Plan:
     breaks = list(day.plan.breaks)
-    at = _break(day, rng, BreakKind.MEAL)
+    at = _meal(day, rng)
     moved = a_meal(*rng.choice((("9:00", "9:30"), ("18:00", "18:30"))), breaks[at].staff)
     breaks[at] = moved
     return day.plan.model_copy(update={"breaks": tuple(breaks)})
@@ -274,17 +285,44 @@ def give_away_hair_that_is_needed(day: SoundDay, _: Random) -> Plan:
 
 def drop_a_rest(day: SoundDay, rng: Random) -> Plan:
     breaks = list(day.plan.breaks)
-    breaks.pop(_break(day, rng, BreakKind.REST))
+    breaks.pop(_rest(day, rng))
     return day.plan.model_copy(update={"breaks": tuple(breaks)})
 
 
 def cut_a_rest_short(day: SoundDay, rng: Random) -> Plan:
     breaks = list(day.plan.breaks)
-    at = _break(day, rng, BreakKind.REST)
+    at = _rest(day, rng)
     start = breaks[at].window.start
     short = TimeWindow(start=start, end=start + timedelta(minutes=rng.choice((5, 9))))
     breaks[at] = breaks[at].model_copy(update={"window": short})
     return day.plan.model_copy(update={"breaks": tuple(breaks)})
+
+
+def skip_the_second_meal(day: SoundDay, rng: Random) -> Plan:
+    breaks = list(day.plan.breaks)
+    breaks.pop(_meal(day, rng, late=True))
+    return day.plan.model_copy(update={"breaks": tuple(breaks)})
+
+
+def _last_longer(day: SoundDay, rng: Random, minutes: int) -> Plan:
+    one = _pick(day, rng, "late")
+    last = one.phases[-1].window
+    longer = TimeWindow(start=last.start, end=last.end + timedelta(minutes=minutes))
+    whole = TimeWindow(start=one.window.start, end=longer.end)
+    return _swap(day.plan, one, phases=_phase(one, -1, window=longer), window=whole)
+
+
+def work_all_night(day: SoundDay, rng: Random) -> Plan:
+    return _last_longer(day, rng, rng.randrange(600, 700, 5))
+
+
+def work_all_week(day: SoundDay, rng: Random) -> Plan:
+    return _last_longer(day, rng, 5 * 24 * 60)
+
+
+def come_back_in_the_night(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "late")
+    return _swap(day.plan, one, **_shifted(one, rng.randrange(420, 495, 15)))
 
 
 def braid_through(day: SoundDay, rng: Random) -> Plan:
@@ -330,6 +368,13 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     ),
     "rest-breaks": (drop_a_rest, cut_a_rest_short),
     "longest-stretch": (braid_through,),
+    "second-meal": (skip_the_second_meal, work_through_the_meal),
+    "break-total": (skip_the_second_meal, work_through_the_meal),
+    "meal-window": (work_through_the_meal, eat_at_the_wrong_time),
+    "daily-hours": (work_all_night,),
+    "weekly-hours": (work_all_night, work_all_week),
+    "rest-between-days": (come_back_in_the_night,),
+    "weekly-rest": (work_all_week,),
     "meal-break": (work_through_the_meal, eat_at_the_wrong_time),
     "turnaround": (skip_the_cleaning,),
     "longest-wait": (let_a_client_wait,),

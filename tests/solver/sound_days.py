@@ -38,6 +38,13 @@ OPENS, CLOSES = "9:00", "20:00"
 WISHED = (
     a_setting("rest-breaks", spread=0),
     a_setting("longest-stretch", minutes=240, pause=15),
+    a_setting("second-meal"),
+    a_setting("break-total", minutes=45, raised=60, part=30),
+    a_setting("meal-window", closes="14:00"),
+    a_setting("daily-hours", minutes=600),
+    a_setting("weekly-hours", minutes=600),
+    a_setting("rest-between-days"),
+    a_setting("weekly-rest"),
     a_setting("latest-start", longer=150, after="12:00"),
     a_setting("at-most-together", visits=1, visit_tags=("first",)),
     a_setting("supervised-apprentice", staff_tags=("learning",)),
@@ -68,6 +75,7 @@ def sound_day(seed: int) -> SoundDay:
         breaks.append(a_meal("12:30", "13:00", f"lead-{number}", inside=f"long-{number}"))
         breaks.append(a_meal("13:30", "14:00", f"assistant-{number}"))
         for person in (f"lead-{number}", f"assistant-{number}"):
+            breaks.append(a_meal("19:20", "19:50", person))
             breaks.extend(
                 a_meal(start, end, person, kind=BreakKind.REST)
                 for start, end in (("10:20", "10:30"), ("16:45", "16:55"), ("19:10", "19:20"))

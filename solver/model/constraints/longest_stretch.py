@@ -17,7 +17,7 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from schemas.rules import RuleSetting
-from solver.model.facts import Day, DayShift, number
+from solver.model.facts import Day, DayShift, Span, number
 from solver.model.hands import Handwork, breaks_of, duties, joined, people
 from solver.model.hands import cost as hours_cost
 from solver.model.placement import DayPlacement
@@ -56,12 +56,17 @@ def _pauses(
     low, high = day.horizon
     first = max(low, min(shift.start for shift in shifts))
     last = min(high, max(shift.end for shift in shifts))
+    before = _before(day, name, first - most - pause)
+    first = min([first, *(start for start, _ in before)])
     if not work or last - first <= most:
         return
     count = 2 * -(-(last - first) // max(1, most))
     span = pause + most
     far = last + span + count * pause
-    free = list(work)
+    free = [
+        *work,
+        *(cp.new_fixed_size_interval_var(s, e - s, f"{name} earlier") for s, e in before),
+    ]
     reached: cp_model.IntVar | int = first
     for number_ in range(count):
         label = f"{name} pause {number_}"
@@ -95,7 +100,18 @@ def _hold(constraint: cp_model.Constraint, held: Literal | None) -> None:
 def allows(day: Day, setting: RuleSetting, work: Handwork) -> bool:
     """Whether a person may have this day of handwork."""
     most, pause = figures(day, setting)
-    return all(end - start <= most for start, end in joined(work.spans, pause))
+    first = work.spans[0][0] if work.spans else 0
+    spans = [*_before(day, work.person, first - most - pause), *work.spans]
+    return all(end - start <= most for start, end in joined(spans, pause))
+
+
+def _before(day: Day, person: str, since: int) -> list[Span]:
+    """Her handwork in hours that are planned apart, as far as a stretch could reach."""
+    return [
+        (day.down(each.start), day.up(each.end))
+        for each in day.elsewhere
+        if each.person == person and each.handwork and not each.later and day.up(each.end) > since
+    ]
 
 
 def cost(day: Day, placement: DayPlacement) -> int:

@@ -25,6 +25,7 @@ from tests.builders import (
     a_shared_phase,
     a_shift,
     a_window,
+    an_assistant,
 )
 
 LONG = {"open": (a_window("8:00", "22:00"),), "staff": (a_lead(),)}
@@ -163,3 +164,126 @@ def test_phases_that_allow_no_break_are_kept_whole():
         rules=(a_setting("rest-breaks"),),
     )
     assert plan_days(book).status is SolveStatus.INFEASIBLE
+
+
+def meals(result: PlanResult) -> list:
+    assert result.plan is not None
+    return [each for each in result.plan.breaks if each.kind is BreakKind.MEAL]
+
+
+ELEVEN = {"shifts": (a_shift("lead-1", "8:00", "19:00"),), **LONG}
+
+
+@pytest.mark.parametrize("first", [True, False])
+def test_a_second_meal_follows_a_first_whether_another_rule_asks_for_it_or_not(first):
+    rules = [a_setting("second-meal"), *([a_setting("meal-break")] if first else [])]
+    result = plan_days(a_day_book(rules=tuple(rules), **ELEVEN))
+    assert result.status is SolveStatus.OPTIMAL
+    one, two = meals(result)
+    assert one.window.end <= two.window.start
+
+
+def test_a_soft_second_meal_costs_once_where_there_is_no_room():
+    rule = a_setting("second-meal", hard=False, weight=4)
+    book = a_day_book(visits=[a_booking(start="8:00", minutes=660)], rules=(rule,), **ELEVEN)
+    assert bent(plan_days(book)) == [("second-meal", 4)]
+
+
+def test_the_parts_of_a_break_may_lie_in_an_install_apart_from_each_other():
+    visit = a_booking(start="8:00", phases=(a_shared_phase(600, shared=False, help_skill=None),))
+    rules = (a_setting("break-total"), a_setting("longest-stretch", minutes=240, pause=15))
+    result = plan_days(a_day_book(visits=[visit], rules=rules, **ELEVEN))
+    assert result.status is SolveStatus.OPTIMAL
+    assert sum(each.window.minutes for each in meals(result)) == 45
+    assert sum(each.inside == "booking-1" for each in meals(result)) >= 2
+
+
+def test_the_meal_of_the_house_counts_towards_the_minutes_of_a_law():
+    rules = (a_setting("meal-break"), a_setting("break-total"))
+    result = plan_days(a_day_book(rules=rules, **ELEVEN))
+    assert sorted(each.window.minutes for each in meals(result)) == [15, 30]
+
+
+def test_a_soft_total_costs_once_where_there_is_no_room():
+    rule = a_setting("break-total", hard=False, weight=4)
+    book = a_day_book(visits=[a_booking(start="8:00", minutes=640)], rules=(rule,), **ELEVEN)
+    assert bent(plan_days(book)) == [("break-total", 4)]
+
+
+def test_two_settings_of_a_window_give_two_meals_at_their_times():
+    noon = a_setting("meal-window", label="noon")
+    evening = a_setting(
+        "meal-window",
+        label="evening",
+        longer=0,
+        minutes=20,
+        before="11:00",
+        past="18:00",
+        opens="17:00",
+        closes="19:00",
+    )
+    result = plan_days(a_day_book(rules=(noon, evening), **ELEVEN))
+    assert result.status is SolveStatus.OPTIMAL
+    one, two = meals(result)
+    assert a_window("11:00", "14:00").contains(one.window)
+    assert a_window("17:00", "19:00").contains(two.window)
+
+
+def test_a_meal_midway_holds_the_middle_of_the_shift():
+    rule = a_setting("meal-window", since="13:00", before="06:00", past="00:00", midway=1)
+    visit = a_booking(start="13:00", phases=(a_shared_phase(360, shared=False, help_skill=None),))
+    facts = {**LONG, "shifts": (a_shift("lead-1", "13:00", "20:00"),)}
+    result = plan_days(a_day_book(visits=[visit], rules=(rule,), **facts))
+    (meal,) = meals(result)
+    assert meal.window.start <= a_window("16:30", "17:00").start <= meal.window.end
+
+
+def test_a_soft_window_costs_for_each_setting_that_has_no_room():
+    rule = a_setting("meal-window", hard=False, weight=6)
+    book = a_day_book(visits=[a_booking(start="8:00", minutes=600)], rules=(rule,), **ELEVEN)
+    assert bent(plan_days(book)) == [("meal-window", 6)]
+
+
+@given(spans_of_a_day(), st.integers(2, 20))
+@settings(max_examples=25)
+def test_the_model_counts_the_hours_of_a_day_as_the_checker_does(spans, steps):
+    book = fixed_day(spans, a_setting("daily-hours", minutes=30 * steps))
+    lawful = not check(book, laid(book))
+    assert (plan_days(book).status is SolveStatus.OPTIMAL) is lawful
+
+
+def test_a_day_that_is_full_declines_what_would_be_too_much():
+    visits = [a_booking(start="8:00", minutes=240), a_request(minutes=120)]
+    for minutes, declined in ((360, ()), (355, ("request-1",))):
+        rule = a_setting("daily-hours", minutes=minutes)
+        result = plan_days(a_day_book(visits=visits, rules=(rule,), **ELEVEN))
+        assert result.plan is not None
+        assert result.plan.declined == declined
+
+
+def test_a_meal_inside_and_the_help_of_another_are_not_the_leads_hours():
+    visit = a_booking(start="8:00", phases=(a_shared_phase(360),))
+    rules = (a_setting("meal-break"), a_setting("daily-hours", minutes=330, staff_tags=("short",)))
+    facts = {
+        "staff": (a_lead(tags=("short",)), an_assistant()),
+        "open": LONG["open"],
+        "shifts": (a_shift("lead-1", "8:00", "19:00"), a_shift("assistant-1", "8:00", "19:00")),
+    }
+    result = plan_days(a_day_book(visits=[visit], rules=rules, **facts))
+    assert result.status is SolveStatus.OPTIMAL
+    alone = {**facts, "staff": facts["staff"][:1], "shifts": facts["shifts"][:1]}
+    assert plan_days(a_day_book(visits=[visit], rules=rules, **alone)).status is (
+        SolveStatus.INFEASIBLE
+    )
+
+
+@pytest.mark.parametrize(
+    ("rule", "spans", "cost"),
+    [
+        (a_setting("daily-hours", hard=False, weight=3, minutes=60), [(0, 4)], 3),
+        (a_setting("weekly-hours", hard=False, weight=3, minutes=60), [(0, 4)], 3),
+        (a_setting("weekly-hours", hard=False, weight=3, minutes=60), [(0, 2)], 0),
+    ],
+)
+def test_soft_hours_cost_once_for_each_person(rule, spans, cost):
+    assert sum(paid for _, paid in bent(plan_days(fixed_day(spans, rule)))) == cost

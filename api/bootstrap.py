@@ -10,8 +10,10 @@ from api.services.days import Days
 from api.services.desk import Desk
 from api.services.figures import Figures
 from api.services.health import Health
+from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
 from api.services.openings import Openings
+from api.services.pace import Pace
 from api.services.plans import Plans
 from api.services.ports import Store
 from api.services.quantities import Quantities
@@ -38,6 +40,8 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         chairs=Catalogue(store, "chair", lambda unit: unit.chairs),
         staff=Catalogue(store, "person", lambda unit: unit.staff),
         rota=Rota(store),
+        pace=Pace(store, clock),
+        rates=HouseRates(store),
         rules=HouseRules(store),
         openings=openings,
         bookings=Bookings(store, clock, openings),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from schemas.base import Document
 from schemas.dealings import BookingRecord
+from schemas.finished import FinishedVisitRecord
+from schemas.rates import HouseRate
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import RuleDescription, RuleSetting
 from schemas.salon import Closure
@@ -44,6 +46,14 @@ class ShelfPage(Page):
 
 class BookingPage(Page):
     items: tuple[BookingRecord, ...]
+
+
+class RatePage(Page):
+    items: tuple[HouseRate, ...]
+
+
+class FinishedVisitPage(Page):
+    items: tuple[FinishedVisitRecord, ...]
 
 
 class HouseRule(Document):

@@ -1,4 +1,4 @@
-"""A style to be reckoned: described in full, or named from the menu with changes."""
+"""A style to be reckoned or drawn: described in full, or named from the menu with changes."""
 
 from __future__ import annotations
 
@@ -13,19 +13,14 @@ from schemas.takeoff import Helper, RateOverride
 from schemas.units import Identifier, Number, Pace
 
 
-class TakeOffQuestion(Document):
-    """What is to be reckoned, by whom, and at which odds."""
+class StyleQuestion(Document):
+    """Which style is meant."""
 
     style: Style | None = None
     menu: Identifier | None = None
     """A line of the style menu, instead of a style."""
     change: StyleChange | None = None
     """What this client wants otherwise than the menu says."""
-    pace: Pace = 1.0
-    helpers: Annotated[tuple[Helper, ...], Field(max_length=3)] = ()
-    percentile: Annotated[int, Number, Field(ge=50, le=99)] = 80
-    rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
-    materials: Annotated[tuple[Material, ...], Field(max_length=100)] = ()
 
     @model_validator(mode="after")
     def _says_the_style_once(self) -> Self:
@@ -33,4 +28,28 @@ class TakeOffQuestion(Document):
             raise ValueError("state the style once: either style or menu")
         if self.change is not None and self.menu is None:
             raise ValueError("a change is for a line of the menu")
+        return self
+
+
+class PartingMapQuestion(StyleQuestion):
+    """A style whose parting is to be drawn."""
+
+
+class TakeOffQuestion(StyleQuestion):
+    """What is to be reckoned, by whom, and at which odds."""
+
+    pace: Pace = 1.0
+    pace_of: Identifier | None = None
+    """A person whose pace is taken instead: learned from her finished visits in the technique, or
+    the pace she is planned with where there are none."""
+    helpers: Annotated[tuple[Helper, ...], Field(max_length=3)] = ()
+    percentile: Annotated[int, Number, Field(ge=50, le=99)] = 80
+    rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
+    """Rates for this question alone; they go before the salon's."""
+    materials: Annotated[tuple[Material, ...], Field(max_length=100)] = ()
+
+    @model_validator(mode="after")
+    def _says_the_pace_once(self) -> Self:
+        if self.pace_of is not None and "pace" in self.model_fields_set:
+            raise ValueError("state the pace once: either pace or pace_of")
         return self

@@ -5,10 +5,13 @@ from __future__ import annotations
 from api.controllers.bookings import BookingController
 from api.controllers.chairs import ChairController
 from api.controllers.days import DayController
+from api.controllers.finished_visits import FinishedVisitController
 from api.controllers.hair_stock import HairStockController
 from api.controllers.health import HealthController
+from api.controllers.parting_maps import PartingMapController, StyleMapController
 from api.controllers.plans import PlanController
 from api.controllers.questions import OpeningController, TakeOffController
+from api.controllers.rates import RateController
 from api.controllers.reports import ReportController
 from api.controllers.rules import RuleController
 from api.controllers.salon import SalonController
@@ -18,9 +21,13 @@ from api.controllers.styles import StyleController
 ROUTES = (
     SalonController,
     StyleController,
+    StyleMapController,
     TakeOffController,
+    PartingMapController,
+    RateController,
     ChairController,
     StaffController,
+    FinishedVisitController,
     RuleController,
     OpeningController,
     BookingController,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from litestar import Controller, post
 from litestar.di import NamedDependency
-from litestar.params import JSONBody
+from litestar.params import JSONBody, QueryParameter
 
 from api.controllers.operations import refuses
 from api.services.desk import Desk
@@ -13,6 +15,13 @@ from schemas.quantities import TakeOffQuestion
 from schemas.takeoff import TakeOff
 
 ASKS = (400, 413, 415, 422, 503)
+Explain = Annotated[
+    bool,
+    QueryParameter(
+        description="With `true` every figure comes with its lines, which add up exactly, and the "
+        "rest with a sentence."
+    ),
+]
 
 
 class TakeOffController(Controller):
@@ -26,10 +35,13 @@ class TakeOffController(Controller):
         opt=refuses(ASKS),
     )
     async def take_off(
-        self, desk: NamedDependency[Desk], data: JSONBody[TakeOffQuestion]
+        self, desk: NamedDependency[Desk], data: JSONBody[TakeOffQuestion], explain: Explain = False
     ) -> TakeOff:
-        """A style in full, or a line of the menu with changes."""
-        return await desk.quantities.take_off(data)
+        """A style in full, or a line of the menu with changes, by the salon's own rates.
+
+        Hair that the shelf is short of comes with what could stand in for it.
+        """
+        return await desk.quantities.take_off(data, explain=explain)
 
 
 class OpeningController(Controller):

@@ -31,6 +31,7 @@ class FrontDesk:
 
     def __init__(self, url: str) -> None:
         # No proxy of the environment stands between this process and itself.
+        self.url = url
         self._http = httpx.Client(base_url=url, timeout=_PATIENCE, trust_env=False)
 
     def __enter__(self) -> Self:
@@ -51,6 +52,12 @@ class FrontDesk:
     def take_off(self, menu: str) -> TakeOff:
         answer = self._call("POST", "/v1/take-offs", {"menu": menu})
         return TakeOff.model_validate(answer)
+
+    def parting_map(self, menu: str) -> str:
+        """The address of a style's parting map, once the service has drawn it."""
+        path = f"/v1/styles/{menu}/parting-map"
+        self._answer("GET", path)
+        return self.url + path
 
     def openings(self, question: OpeningsQuestion) -> OpeningsAnswer:
         return OpeningsAnswer.model_validate(self._call("POST", "/v1/openings", question))
@@ -90,13 +97,23 @@ class FrontDesk:
         body: BaseModel | dict[str, Any] | None = None,
         params: dict[str, str] | None = None,
     ) -> Any:
+        answer = self._answer(method, path, body, params)
+        return answer.json() if answer.content else None
+
+    def _answer(
+        self,
+        method: str,
+        path: str,
+        body: BaseModel | dict[str, Any] | None = None,
+        params: dict[str, str] | None = None,
+    ) -> httpx.Response:
         plain = body.model_dump(mode="json") if isinstance(body, BaseModel) else body
         try:
             answer = self._http.request(method, path, json=plain, params=params)
         except httpx.HTTPError as error:
             raise RefusalError(f"{method} {path} got no answer ({type(error).__name__})") from None
         if answer.is_success:
-            return answer.json() if answer.content else None
+            return answer
         raise RefusalError(f"{method} {path} was refused: {_told(answer)}")
 
 

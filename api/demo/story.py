@@ -155,6 +155,7 @@ def _request(visit: str, client: str, entry: MenuEntry, **more: object) -> Reque
 def show_take_off(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
     outlet.show(*_chapter(1, "Take-off: minutes and hair of a style", "POST /v1/take-offs"))
     outlet.show(*take_off_tables(desk.take_off(SHOWPIECE), tale.names.materials))
+    outlet.show(Text(f"Parting map: {desk.parting_map(SHOWPIECE)}"))
 
 
 def show_openings(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:

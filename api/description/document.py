@@ -39,8 +39,9 @@ TAGS = {
     "salon": "Where the salon is and when it is open.",
     "styles": "The style menu.",
     "take-offs": "A style turned into minutes and hair.",
+    "rates": "Figures that take-offs reckon with, and the salon's own instead.",
     "chairs": "Chairs and their closures.",
-    "staff": "People and their shifts.",
+    "staff": "People, their shifts, and the pace their finished visits tell.",
     "rules": "What a plan must and should keep to.",
     "openings": "Where a request fits.",
     "bookings": "What has been promised, and what waits for a place.",
@@ -154,6 +155,8 @@ def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
     for status, answer in answers.items():
         if opt.get("tagged"):
             answer["headers"] = {"ETag": ETAG} | ({"Location": LOCATION} if status == "201" else {})
+    if opt.get("svg"):
+        answers["200"]["content"] = {"image/svg+xml": {"schema": {"type": "string"}}}
     if opt.get("csv"):
         answers["200"]["content"]["text/csv"] = {"schema": {"type": "string"}}
     for status in sorted(opt.get("refuses", ())):

@@ -73,9 +73,9 @@ def reckoned(request: Request, snapshot: Snapshot) -> Request:
 
     Raises UnprocessableError with pointers from the request's root, such as `/take_off/style/size`.
     """
-    # Only the request and the materials matter here; the days need not even be open.
+    # Only the request, the materials and the rates matter here; the days need not even be open.
     facts: dict[str, Any] = {"bookings": (), "requests": (request,)}
-    book = DayBook.model_construct(**facts, materials=snapshot.materials)
+    book = DayBook.model_construct(**facts, materials=snapshot.materials, rates=snapshot.rates)
     try:
         return with_work(book).requests[0]
     except InputError as wrong:

@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from api.services.errors import ConflictError, NotSetUpError
+from api.services.house_rates import rates_set
 from api.services.house_rules import settings_of
 from api.services.opening_hours import local_day, whole_days, windows
 from api.services.ports import UnitOfWork
@@ -23,6 +24,7 @@ from schemas.plan import Plan, PlannedBreak
 from schemas.resources import Chair, ChairClosure, Shift, StaffMember
 from schemas.rules import RuleSetting
 from schemas.salon import Closure, Salon
+from schemas.takeoff import RateOverride
 from schemas.windows import TimeWindow
 
 
@@ -44,6 +46,7 @@ class Snapshot:
     breaks: tuple[PlannedBreak, ...]
     materials: tuple[Material, ...]
     stock: tuple[StockLine, ...]
+    rates: tuple[RateOverride, ...]
 
     @property
     def span(self) -> TimeWindow:
@@ -111,6 +114,7 @@ class Snapshot:
             "breaks": self.breaks,
             "materials": self.materials,
             "stock": self.stock,
+            "rates": self.rates,
         }
 
 
@@ -133,6 +137,7 @@ async def read_snapshot(unit: UnitOfWork, first: date, last: date) -> Snapshot:
         breaks=await unit.breaks.during(span),
         materials=await known_materials(unit),
         stock=await unit.stock.all(),
+        rates=await rates_set(unit),
     )
 
 

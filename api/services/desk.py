@@ -9,8 +9,10 @@ from api.services.catalogue import Catalogue
 from api.services.days import Days
 from api.services.figures import Figures
 from api.services.health import Health
+from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
 from api.services.openings import Openings
+from api.services.pace import Pace
 from api.services.plans import Plans
 from api.services.quantities import Quantities
 from api.services.rota import Rota
@@ -30,6 +32,8 @@ class Desk:
     chairs: Catalogue[Chair]
     staff: Catalogue[StaffMember]
     rota: Rota
+    pace: Pace
+    rates: HouseRates
     rules: HouseRules
     openings: Openings
     bookings: Bookings

@@ -14,6 +14,7 @@ from typing import Generic, Protocol, TypeVar
 from schemas.base import Document
 from schemas.booking import BookingStatus
 from schemas.dealings import BookingRecord
+from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
 from schemas.plan import PlannedBreak
 from schemas.resources import Chair, Shift, StaffMember
@@ -21,6 +22,7 @@ from schemas.rules import RuleSetting
 from schemas.runs import PlanRun
 from schemas.salon import Closure, Salon
 from schemas.style import MenuEntry
+from schemas.takeoff import RateOverride
 from schemas.windows import TimeWindow
 
 D = TypeVar("D", bound=Document)
@@ -140,6 +142,22 @@ class Plans(Protocol):
     async def running(self) -> tuple[PlanRun, ...]: ...
 
 
+class Finished(Protocol):
+    """Finished visits, by the person who led them."""
+
+    async def add(self, staff: str, record: FinishedVisitRecord) -> None:
+        """Raises AlreadyThereError when the name is taken."""
+        ...
+
+    async def of(self, staff: str) -> tuple[FinishedVisitRecord, ...]: ...
+
+    async def page_of(
+        self, staff: str, *, after: str | None, limit: int
+    ) -> tuple[FinishedVisitRecord, ...]: ...
+
+    async def remove(self, staff: str, name: str) -> bool: ...
+
+
 class UnitOfWork(Protocol):
     """One transaction. `revision` counts the changes of the book up to its start."""
 
@@ -157,6 +175,12 @@ class UnitOfWork(Protocol):
 
     @property
     def rules(self) -> Documents[RuleSetting]: ...
+
+    @property
+    def rates(self) -> Documents[RateOverride]: ...
+
+    @property
+    def finished(self) -> Finished: ...
 
     @property
     def materials(self) -> Documents[Material]: ...

@@ -66,6 +66,7 @@ staff = _documents("staff")
 menu_entry = _documents("menu_entry")
 rule = _documents("rule")
 material = _documents("material")
+rate = _documents("rate")
 stock = _documents(
     "stock",
     sa.ForeignKeyConstraint(["salon_id", "id"], ["material.salon_id", "material.id"]),
@@ -123,5 +124,11 @@ occupancy = sa.Table(
     sa.Index(None, "salon_id", "resource", "starts_at"),
     sa.Index(None, "salon_id", "booking_id"),
     sa.Index(None, "break_id"),
+)
+finished_visit = _documents(
+    "finished_visit",
+    sa.Column("staff_id", NAME, nullable=False),
+    sa.ForeignKeyConstraint(["salon_id", "staff_id"], ["staff.salon_id", "staff.id"]),
+    sa.Index(None, "salon_id", "staff_id"),
 )
 plan = _documents("plan", sa.Column("state", sa.String(16), nullable=False))

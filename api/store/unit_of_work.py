@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -15,12 +16,14 @@ from api.store.engines import Engines
 from api.store.failures import in_our_words
 from api.store.mappers import from_json, to_json
 from api.store.repositories import DocumentTable, SpanTable
+from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import RuleSetting
 from schemas.runs import PlanRun, RunState
 from schemas.salon import Closure, Salon
 from schemas.style import MenuEntry
+from schemas.takeoff import RateOverride
 
 
 class PlanTable:
@@ -53,6 +56,55 @@ class PlanTable:
         )
 
 
+class FinishedTable:
+    """Finished visits of one salon's leads."""
+
+    def __init__(self, connection: AsyncConnection, salon: str) -> None:
+        self.connection, self.salon = connection, salon
+        self.columns = tables.finished_visit.c
+
+    def _documents(self, staff: str) -> DocumentTable[FinishedVisitRecord]:
+        return DocumentTable(
+            self.connection,
+            self.salon,
+            tables.finished_visit,
+            FinishedVisitRecord,
+            name=lambda record: record.id,
+            touch=lambda: None,
+            columns=lambda _: {"staff_id": staff},
+        )
+
+    async def add(self, staff: str, record: FinishedVisitRecord) -> None:
+        await self._documents(staff).add(record)
+
+    async def of(self, staff: str) -> tuple[FinishedVisitRecord, ...]:
+        return await self._documents(staff).read(self._by(staff))
+
+    async def page_of(
+        self, staff: str, *, after: str | None, limit: int
+    ) -> tuple[FinishedVisitRecord, ...]:
+        query = self._by(staff).limit(limit)
+        if after is not None:
+            query = query.where(self.columns.id > after)
+        return await self._documents(staff).read(query)
+
+    async def remove(self, staff: str, name: str) -> bool:
+        removed = await self.connection.execute(
+            sa.delete(tables.finished_visit).where(
+                self.columns.salon_id == self.salon,
+                self.columns.staff_id == staff,
+                self.columns.id == name,
+            )
+        )
+        return removed.rowcount > 0
+
+    def _by(self, staff: str) -> sa.Select[Any]:
+        query = sa.select(self.columns.document).where(
+            self.columns.salon_id == self.salon, self.columns.staff_id == staff
+        )
+        return query.order_by(self.columns.id)
+
+
 class SqlUnitOfWork:
     """The repositories of one transaction. What concerns the book raises its revision once."""
 
@@ -75,6 +127,10 @@ class SqlUnitOfWork:
         self.menu = DocumentTable(
             *book, tables.menu_entry, MenuEntry, name=lambda entry: entry.id, touch=aside
         )
+        self.rates = DocumentTable(
+            *book, tables.rate, RateOverride, name=lambda rate: rate.code, touch=aside
+        )
+        self.finished = FinishedTable(*book)
         self.materials = DocumentTable(
             *book, tables.material, Material, name=lambda material: material.id, touch=aside
         )

@@ -14,7 +14,7 @@ from schemas.windows import TimeWindow
 from solver.model.facts import ChairGroup, Day, Span
 from solver.model.scope import concerns_chair
 
-BY_TAG = ("turnaround", "resource-closed")
+BY_TAG = ("turnaround", "resource-closed", "no-small-holes")
 """Rules that may concern some chairs by their tags."""
 BY_NAME = ("no-small-holes",)
 """Rules that ask what happens on one chair after the other."""

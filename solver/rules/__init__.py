@@ -28,6 +28,7 @@ from solver.rules import (
     longest_wait,
     meal_break,
     meal_window,
+    no_small_holes,
     opening_hours,
     preferred_lead,
     preferred_time,
@@ -78,6 +79,7 @@ RULES: tuple[Rule[Any], ...] = (
     supervised_apprentice.RULE,
     hair_on_hand.RULE,
     fewest_changes.RULE,
+    no_small_holes.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

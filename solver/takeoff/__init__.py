@@ -41,4 +41,12 @@ def explained(request: TakeOffRequest) -> TakeOff:
     return answer.model_copy(update={"reckoning": sentences})
 
 
-__all__ = ["explained", "house_materials", "house_rates", "sizes", "take_off", "techniques"]
+__all__ = [
+    "explained",
+    "house_materials",
+    "house_rates",
+    "reckoning_of",
+    "sizes",
+    "take_off",
+    "techniques",
+]

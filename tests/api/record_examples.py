@@ -65,12 +65,19 @@ class Recorder:
         self.told.setdefault(operation, entry)
         return told
 
+    async def draw(self, operation: str, path: str, document: Any) -> None:
+        """Record what is asked for an image, which is not repeated in the description."""
+        answer: Response = await self.client.post(path, json=document)
+        assert answer.is_success, answer.text
+        self.told.setdefault(operation, {"body": document})
+
 
 async def record(client: Client) -> dict[str, dict[str, Any]]:
     desk = Recorder(client)
     await _the_house(desk, client)
     await _the_menu(desk)
     await _a_client(desk)
+    await _the_pace(desk)
     await _the_end(desk)
     return desk.told
 
@@ -113,7 +120,13 @@ async def _the_menu(desk: Recorder) -> None:
     await desk.say("readStyle", "GET", f"/v1/styles/{ENTRY['id']}")
     await desk.say("replaceStyle", "PUT", f"/v1/styles/{ENTRY['id']}", ENTRY)
     question = {"menu": ENTRY["id"], "change": {"braids": 44}, "percentile": 80}
-    await desk.say("takeOff", "POST", "/v1/take-offs", question)
+    await desk.say("takeOff", "POST", "/v1/take-offs", question, explain="true")
+    await desk.draw("drawParting", "/v1/parting-maps", {"menu": ENTRY["id"]})
+    await desk.say("listRates", "GET", "/v1/rates")
+    await desk.say("readRate", "GET", "/v1/rates/wash")
+    rate = {"value": 40, "provenance": "house", "note": "Our basin is at the far end"}
+    await desk.say("setRate", "PUT", "/v1/rates/wash", rate)
+    await desk.say("resetRate", "DELETE", "/v1/rates/wash")
     await desk.say("listRules", "GET", "/v1/rules")
     await desk.say("readRule", "GET", "/v1/rules/turnaround")
     rule = {"code": "turnaround", "parameters": {"minutes": 15}, "source": "Our own habit"}
@@ -147,6 +160,26 @@ async def _a_client(desk: Recorder) -> None:
     span = {"from": "2026-12-01", "to": "2026-12-05"}
     await desk.say("hairDemand", "GET", "/v1/reports/hair-demand", **span)
     await desk.say("cancelBooking", "DELETE", "/v1/bookings/visit-0412")
+
+
+async def _the_pace(desk: Recorder) -> None:
+    path = "/v1/staff/ines/finished-visits"
+    visit = {
+        "id": "visit-0398",
+        "day": "2026-11-28",
+        "technique": "knotless",
+        "booked": 200,
+        "percentile": 80,
+        "actual": 215,
+        "breaks": 30,
+        "help_minutes": 60,
+        "help_rate": 0.6,
+    }
+    await desk.say("addFinishedVisit", "POST", path, visit)
+    await desk.say("listFinishedVisits", "GET", path)
+    await desk.say("readPace", "GET", "/v1/staff/ines/pace")
+    await desk.say("adoptPace", "POST", "/v1/staff/ines/pace", {"technique": "knotless"})
+    await desk.say("removeFinishedVisit", "DELETE", f"{path}/visit-0398")
 
 
 async def _the_end(desk: Recorder) -> None:

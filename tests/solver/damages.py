@@ -342,6 +342,15 @@ def change_what_is_on_the_book(day: SoundDay, rng: Random) -> Plan | None:
     return _swap(day.plan, one, **{name: getattr(rng.choice(others), name)})
 
 
+def leave_a_hole_too_small_to_sell(day: SoundDay, rng: Random) -> Plan:
+    early = _pick(day, rng, "early")
+    (after,) = (
+        each for each in day.plan.visits if each.visit == early.visit.replace("early", "long")
+    )
+    gap = (after.window.start - early.window.end) // timedelta(minutes=1)
+    return _swap(day.plan, early, **_shifted(early, gap - rng.randrange(1, 10)))
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -381,6 +390,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "preferred-lead": (give_another_lead,),
     "preferred-time": (start_at_another_time,),
     "latest-start": (start_a_long_visit_late,),
+    "no-small-holes": (leave_a_hole_too_small_to_sell,),
     "fewest-changes": (change_what_is_on_the_book,),
     "hair-on-hand": (give_away_hair_that_is_needed,),
     "supervised-apprentice": (leave_an_apprentice_alone, give_the_braiding_to_an_assistant),

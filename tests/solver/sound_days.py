@@ -50,6 +50,7 @@ WISHED = (
     a_setting("supervised-apprentice", staff_tags=("learning",)),
     a_setting("hair-on-hand"),
     a_setting("fewest-changes", hard=False),
+    a_setting("no-small-holes", hard=False, minutes=10, spare=0),
 )
 """Rules that no salon has by default."""
 

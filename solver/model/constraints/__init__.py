@@ -23,6 +23,7 @@ from solver.model.constraints import (
     longest_wait,
     meal_break,
     meal_window,
+    no_small_holes,
     opening_hours,
     preferred_lead,
     preferred_time,
@@ -74,6 +75,7 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         supervised_apprentice,
         hair_on_hand,
         fewest_changes,
+        no_small_holes,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
@@ -94,6 +96,7 @@ COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     supervised_apprentice.CODE: supervised_apprentice.cost,
     hair_on_hand.CODE: hair_on_hand.cost,
     fewest_changes.CODE: fewest_changes.cost,
+    no_small_holes.CODE: no_small_holes.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

@@ -45,6 +45,15 @@ def test_it_tells_a_take_off_with_odds_crews_hair_and_cautions(told: tuple[Ran, 
         assert words in out
 
 
+def test_it_tells_where_the_parting_can_be_seen_and_saves_no_drawing(
+    told: tuple[Ran, Path],
+) -> None:
+    ran, folder = told
+    address = r"^Parting map: http://127\.0\.0\.1:\d+/v1/styles/knotless-waist-curls/parting-map$"
+    assert re.search(address, ran.out, re.MULTILINE)
+    assert [file.name for file in folder.iterdir() if not file.name.startswith(FILE)] == []
+
+
 def test_it_tells_three_openings_with_crew_and_reasons(told: tuple[Ran, Path]) -> None:
     chapter = _chapter(told[0].out, 2)
     offers = re.findall(r"^[123]\. \w{3} \d+ \w{3} \d\d:\d\d-\d\d:\d\d .*$", chapter, re.MULTILINE)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from datetime import date
 from importlib.resources import files
 from pathlib import Path
 
@@ -12,14 +13,20 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
-from api.services.errors import StoreUnavailableError
+from api.services.errors import ConflictError, StoreUnavailableError
 from api.settings import Settings
 from api.store import migrate
 from api.store.engines import open_engines
 from api.store.tables import LONGEST_STRETCH, metadata
 from api.store.unit_of_work import SqlStore
+from schemas.finished import FinishedVisitRecord
+from schemas.takeoff import RateOverride
+from tests.builders import a_chair, a_lead
 
 pytestmark = pytest.mark.anyio
+FINISHED = FinishedVisitRecord(
+    id="one", day=date(2026, 11, 27), technique="knotless", booked=200, actual=240
+)
 
 
 async def test_the_tables_are_as_described(store: SqlStore) -> None:
@@ -47,6 +54,65 @@ async def test_the_way_leads_back_and_forth(own_database: SqlStore) -> None:
     assert left == ["alembic_version"]
     await own_database.prepare(migrate_first=True)
     assert (await own_database.level()).right
+
+
+async def test_a_book_of_the_first_level_is_brought_up_and_keeps_what_it_holds(
+    own_database: SqlStore,
+) -> None:
+    def back(connection: sa.Connection) -> None:
+        command.downgrade(migrate._config(connection), "0001")
+
+    async with own_database.writing() as unit:
+        await unit.chairs.add(a_chair("chair-1"))
+    async with own_database.engines.writer.begin() as connection:
+        await connection.run_sync(back)
+    assert (await own_database.level()).found == "0001"
+    await own_database.prepare(migrate_first=True)
+    assert (await own_database.level()).right
+    async with own_database.writing() as unit:
+        assert [chair.id for chair in await unit.chairs.all()] == ["chair-1"]
+        await unit.rates.put(RateOverride(code="wash", value=45))
+    async with own_database.reading() as unit:
+        assert [rate.value for rate in await unit.rates.all()] == [45]
+
+
+async def test_a_rate_or_a_finished_visit_is_no_change_of_the_book(store: SqlStore) -> None:
+    async with store.writing() as unit:
+        await unit.staff.add(a_lead("lead-1"))
+    async with store.reading() as unit:
+        before = unit.revision
+    async with store.writing() as unit:
+        await unit.rates.put(RateOverride(code="wash", value=45))
+        await unit.finished.add("lead-1", FINISHED)
+    async with store.reading() as unit:
+        assert unit.revision == before
+        assert await unit.finished.of("lead-1") == (FINISHED,)
+        assert await unit.finished.of("lead-2") == ()
+
+
+async def test_a_finished_visit_of_nobody_is_refused(store: SqlStore) -> None:
+    with pytest.raises(ConflictError):
+        async with store.writing() as unit:
+            await unit.finished.add("nobody", FINISHED)
+
+
+async def test_two_salons_share_no_rate_and_no_finished_visit(store: SqlStore) -> None:
+    other = SqlStore(store.engines, f"{store.salon}-b")
+    await other.prepare(migrate_first=False)
+    for salon, value in ((store, 45), (other, 60)):
+        async with salon.writing() as unit:
+            await unit.staff.add(a_lead("lead-1"))
+            await unit.rates.put(RateOverride(code="wash", value=value))
+    async with store.writing() as unit:
+        await unit.finished.add("lead-1", FINISHED)
+    async with other.writing() as unit:
+        assert [rate.value for rate in await unit.rates.all()] == [60]
+        assert await unit.finished.of("lead-1") == ()
+        assert not await unit.finished.remove("lead-1", FINISHED.id)
+        await unit.rates.remove("wash")
+    async with store.reading() as unit:
+        assert [rate.value for rate in await unit.rates.all()] == [45]
+        assert await unit.finished.of("lead-1") == (FINISHED,)
 
 
 async def test_the_guard_against_double_booking_is_there(store: SqlStore) -> None:

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from schemas.plan import PlanResult, SolveStatus
 from schemas.resources import Role
+from schemas.rules import RuleScope
 from schemas.work import Performer
 from solver.plan import plan_days
 from tests.builders import (
@@ -302,3 +303,69 @@ def test_a_chair_that_is_closed_and_an_assistant_who_is_away_cost_each_a_change(
         shifts=tuple(a_shift(person.id) for person in staff[:3]),
     )
     assert bent(plan_days(book)) == [("fewest-changes", 10)]
+
+
+HOLES = a_setting("no-small-holes", hard=False, weight=3, minutes=90, spare=15)
+
+
+def around_a_promise(*settings, minutes=60, windows=("9:00", "19:00"), **changes):
+    """A promise from 12:00 to 19:00; a request before it, best early without the rule."""
+    request = a_request(minutes=minutes, windows=(a_window(*windows),))
+    facts = {
+        "visits": [a_booking("promise", "12:00", 420), request],
+        "staff": (a_lead(), a_lead("lead-2")),
+        "shifts": (a_shift("lead-1", end="19:00"), a_shift("lead-2", end="19:00")),
+        "rules": settings,
+    }
+    return a_day_book(**{**facts, **changes})
+
+
+def start_of(result: PlanResult, visit_id: str):
+    assert result.plan is not None
+    return next(visit.window.start for visit in result.plan.visits if visit.visit == visit_id)
+
+
+def test_a_visit_moves_up_to_its_neighbour_or_leaves_a_hole_that_can_be_sold():
+    result = plan_days(around_a_promise(HOLES))
+    assert bent(result) == []
+    # 120 min after an early visit, or 120 min before a late one.
+    assert start_of(result, "request-1") in {at("9:00"), at("9:15"), at("10:45"), at("11:00")}
+
+
+def test_a_hole_that_cannot_be_helped_costs_its_weight():
+    tight = around_a_promise(HOLES, minutes=105, windows=("9:00", "12:00"))
+    result = plan_days(tight)
+    assert bent(result) == [("no-small-holes", 3)]
+    assert start_of(result, "request-1") in {at("9:00"), at("9:15"), at("10:00"), at("10:15")}
+
+
+def test_a_second_chair_saves_no_hole_that_it_has_itself():
+    two = (a_chair(), a_chair("chair-2"))
+    result = plan_days(around_a_promise(HOLES, minutes=105, windows=("9:00", "12:00"), chairs=two))
+    # Alone on the other chair she leaves all the afternoon free.
+    assert bent(result) == []
+
+
+def test_small_holes_concern_only_chairs_with_the_tag():
+    setting = HOLES.model_copy(update={"scope": RuleScope(chair_tags=("window",))})
+    book = around_a_promise(setting, minutes=105, windows=("9:00", "12:00"))
+    assert bent(plan_days(book)) == []
+    window = around_a_promise(
+        setting, minutes=105, windows=("9:00", "12:00"), chairs=(a_chair(tags=("window",)),)
+    )
+    assert bent(plan_days(window)) == [("no-small-holes", 3)]
+
+
+def test_a_noon_closing_and_a_closure_part_the_time_of_a_chair():
+    halves = (a_window("9:00", "12:00"), a_window("13:00", "19:00"))
+    book = a_day_book(
+        visits=[a_request(minutes=120, windows=(a_window("9:00", "12:00"),))],
+        open=halves,
+        closures=(a_closure("9:00", "9:30"),),
+        staff=(a_lead(),),
+        rules=(HOLES,),
+    )
+    # 9:30 to 12:00 leaves half an hour over, at one end or in two quarters.
+    result = plan_days(book)
+    assert bent(result) == []
+    assert start_of(result, "request-1") == at("9:45")

@@ -1,45 +1,93 @@
-"""Gives every shift the meal break the rule in force asks for, keeping the breaks given."""
+"""Gives every shift the breaks that the rules in force ask for, keeping the breaks given."""
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 
 from schemas.daybook import DayBook
 from schemas.plan import BreakKind, Plan, PlannedBreak, PlannedVisit
+from schemas.resources import Shift, StaffMember
 from solver.openings.house import House
-from solver.openings.meals import middle_place, shift_meals, work_of
+from solver.openings.meals import middle_of, middle_place, shift_meals, work_of
+from solver.openings.owed import CODES, Owing
 from solver.openings.raster import Raster
+
+MOST_BREAKS = 24
+"""Breaks of one shift that are looked for at most."""
 
 
 def complete_breaks(day_book: DayBook, plan: Plan) -> tuple[PlannedBreak, ...]:
-    """The plan's breaks and, for each shift that owes one, a meal break between its duties.
+    """The plan's breaks and, for each shift that owes some, those it owes between its duties.
 
-    A break is added at the start nearest the middle of what the rule allows. A shift without room
-    for one gets none: the checker names it. The answer is ordered by start and person. Raises
-    RuleError where the day book's rules make no sense.
+    The meal break comes first, then what other rules ask for. A break is added at the start nearest
+    the middle of what its rule allows. A shift without room for one goes without: the checker names
+    it. The answer is ordered by start and person. Raises RuleError where the day book's rules make
+    no sense.
     """
     house, raster = House.of(day_book), Raster.of(day_book)
-    given: dict[str, list[PlannedBreak]] = defaultdict(list)
-    for each in sorted(plan.breaks, key=lambda each: each.window.start):
-        given[each.staff].append(each)
-    visits: dict[str, list[PlannedVisit]] = defaultdict(list)
-    for visit in plan.visits:
-        for person_id in (visit.lead, *visit.assistants):
-            visits[person_id].append(visit)
     staff = {person.id: person for person in day_book.staff}
-    works = {person: work_of(person, own, raster) for person, own in visits.items()}
-    added: list[PlannedBreak] = []
-    for shift in sorted(day_book.shifts, key=lambda shift: shift.window.start):
+    return completed(house, raster, staff, day_book.shifts, plan.visits, plan.breaks)
+
+
+def completed(
+    house: House,
+    raster: Raster,
+    staff: dict[str, StaffMember],
+    shifts: Iterable[Shift],
+    visits: Iterable[PlannedVisit],
+    breaks: Iterable[PlannedBreak],
+) -> tuple[PlannedBreak, ...]:
+    """The breaks, and those that these shifts of `staff` owe beside the visits."""
+    given: dict[str, list[PlannedBreak]] = defaultdict(list)
+    for each in sorted(breaks, key=lambda each: each.window.start):
+        given[each.staff].append(each)
+    visits_of: dict[str, list[PlannedVisit]] = defaultdict(list)
+    for visit in visits:
+        for person_id in (visit.lead, *visit.assistants):
+            visits_of[person_id].append(visit)
+    works = {person: work_of(person, own, raster) for person, own in visits_of.items()}
+    more = any(house.listed(code) for code in CODES)
+    for shift in sorted(shifts, key=lambda shift: shift.window.start):
         person = staff.get(shift.staff)
-        if person is None:
+        if person is not None:
+            own, work = given[person.id], works.get(person.id, 0)
+            _add_meal(house, raster, shift, person, work, own)
+            if more:
+                _add_others(Owing(house, raster, shift, person), work, own)
+    every = (each for own in given.values() for each in own)
+    return tuple(sorted(every, key=lambda e: (e.window.start, e.staff)))
+
+
+def _add_meal(
+    house: House,
+    raster: Raster,
+    shift: Shift,
+    person: StaffMember,
+    work: int,
+    breaks: list[PlannedBreak],
+) -> None:
+    near = [each for each in breaks if each.window.overlaps(shift.window)]
+    meals = shift_meals(shift, house.meal(person), work, near, raster)
+    place = middle_place(meals, meals.places)
+    if meals.needed and meals.movable is None and place is not None:
+        window = raster.window(place, place + meals.length)
+        breaks.append(PlannedBreak(staff=person.id, kind=BreakKind.MEAL, window=window))
+
+
+def _add_others(owing: Owing, work: int, breaks: list[PlannedBreak]) -> None:
+    given_up, raster = 0, owing.raster
+    for _ in range(MOST_BREAKS):
+        owed = owing.next(breaks, given_up)
+        if owed is None:
+            return
+        busy = work | raster.taken(each.window for each in breaks)
+        allowed = places = owed.starts(raster)
+        for ahead in range(owed.length):
+            places &= ~(busy >> ahead)
+        place = middle_of(allowed, places)
+        if place is None:
+            given_up += 1
             continue
-        breaks, work = given[person.id], works.get(person.id, 0)
-        near = [each for each in breaks if each.window.overlaps(shift.window)]
-        meals = shift_meals(shift, house.meal(person), work, near, raster)
-        place = middle_place(meals, meals.places)
-        if meals.needed and meals.movable is None and place is not None:
-            window = raster.window(place, place + meals.length)
-            own = PlannedBreak(staff=person.id, kind=BreakKind.MEAL, window=window)
-            breaks.append(own)
-            added.append(own)
-    return tuple(sorted((*plan.breaks, *added), key=lambda e: (e.window.start, e.staff)))
+        window = raster.window(place, place + owed.length)
+        breaks.append(PlannedBreak(staff=owing.person.id, kind=owed.kind, window=window))

@@ -13,11 +13,13 @@ from schemas.booking import Request
 from schemas.plan import BreakKind, Help, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.work import Place
 from solver.bits import slots, span
+from solver.openings.breaks import completed
 from solver.openings.crews import Way
 from solver.openings.hands import Hands
 from solver.openings.helping import helps
 from solver.openings.index import BookIndex
 from solver.openings.meals import ShiftMeals, middle_place
+from solver.openings.owed import CODES
 
 
 @dataclass(frozen=True)
@@ -81,9 +83,12 @@ def _with_breaks(
     crew = (visit.lead, *visit.assistants)
     gone = [rest.gone for rest in rests if rest.gone is not None]
     new = [rest.new for rest in rests if rest.new is not None]
-    stay = [
-        each for each in index.days[number][1].breaks if each.staff in crew and each not in gone
-    ]
+    book, plan = index.days[number]
+    stay = [each for each in plan.breaks if each.staff in crew and each not in gone]
+    more = any(index.house.listed(code) for code in CODES)
+    if more:
+        # Breaks that were only completed, not given, are sought anew around the visit.
+        stay = [each for each in stay if each in index.day_book.breaks]
     people = (way.lead, way.assistant)
     missed = tuple(
         hands.person.id
@@ -91,6 +96,10 @@ def _with_breaks(
         if hands is not None and rest.missed
     )
     breaks = tuple(sorted((*stay, *new), key=lambda each: (each.window.start, each.staff)))
+    if more:
+        staff = {person.id: person for person in book.staff if person.id in crew}
+        visits = (*plan.visits, visit)
+        breaks = completed(index.house, index.raster, staff, book.shifts, visits, breaks)
     return Composed(visit, breaks, tuple(new), missed)
 
 

@@ -21,11 +21,18 @@ class House:
     """The settings in force that a new visit can run into."""
 
     settings: dict[str, RuleSetting]
+    every: tuple[RuleSetting, ...] = ()
+    """All of them; a rule that is set several times is there as often."""
 
     @classmethod
     def of(cls, day_book: DayBook) -> House:
         """Raises RuleError where the day book's rules make no sense."""
-        return cls({setting.code: setting for setting in settings_in_force(day_book)})
+        every = settings_in_force(day_book)
+        return cls({setting.code: setting for setting in every}, every)
+
+    def listed(self, code: str) -> list[RuleSetting]:
+        """Every setting in force of this rule."""
+        return [setting for setting in self.every if setting.code == code]
 
     def meal(self, person: StaffMember) -> MealBreak | None:
         """The meal break this person's shifts have to hold, if one concerns her."""

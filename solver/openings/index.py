@@ -85,7 +85,7 @@ class BookIndex:
     def judge(self, block: int) -> DayJudge:
         """Who judges visits added to this block."""
         if block not in self.judges:
-            self.judges[block] = DayJudge(self.rules, self.days[block])
+            self.judges[block] = DayJudge(self.rules, self.days[block], self.day_book)
         return self.judges[block]
 
     def layouts(

@@ -7,7 +7,8 @@ new visit can concern under it:
 * a rule that looks at each visit, shift or break by itself: the visit and its crew's breaks;
 * a rule about who shares a chair, a basin or a pair of hands: besides, the visits next to it on the
   chair, those at the basin meanwhile, and those its crew works on meanwhile or during her breaks;
-* any other rule, one of the house that is not listed here too: the whole day.
+* any other rule, one of the house that is not listed here too: the whole day, and a rule that looks
+  across days the crew's part of the whole book as well.
 
 The rules are the checker's own. That the answer is the same as the checker's on the whole day is
 tested on sound and on damaged visits.
@@ -27,6 +28,7 @@ from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.resources import Shift
 from schemas.rules import Finding, RuleSetting
 from schemas.windows import TimeWindow
+from solver.openings.across import breaches_across, hard_across
 from solver.openings.sale import added
 from solver.rules import rule, settings_in_force
 from solver.rules.reading import Reading
@@ -41,6 +43,10 @@ BY_ITSELF = {
     "promise-kept",
     "work-done",
     "meal-break",
+    "second-meal",
+    "break-total",
+    "meal-window",
+    "rest-breaks",
     "longest-wait",
     "preferred-lead",
     "preferred-time",
@@ -74,6 +80,7 @@ class HardRules:
         self.by_itself: list[_Asked] = []
         self.beside: list[_Asked] = []
         self.whole: list[_Asked] = []
+        self.across = hard_across(day_book)
         for setting in settings_in_force(day_book):
             known = rule(setting.code)
             if not (known.always_hard or setting.hard):
@@ -90,8 +97,12 @@ class HardRules:
 class DayJudge:
     """One block's day as it stands, ready to be asked about visits that might be added."""
 
-    def __init__(self, rules: HardRules, day: tuple[DayBook, Plan]) -> None:
+    def __init__(
+        self, rules: HardRules, day: tuple[DayBook, Plan], book: DayBook | None = None
+    ) -> None:
         self.rules, self.day = rules, day
+        self.book = day[0] if book is None else book
+        """The whole book, for rules that look across days."""
         self.standing = Reading(*day)
 
     def breach(
@@ -114,6 +125,9 @@ class DayJudge:
         if found is None and self.rules.whole:
             sale = added(self.day, request, visit, breaks)
             found = _first(self.rules.whole, Reading(*sale))
+        if found is None and self.rules.across:
+            across = breaches_across(self.rules.across, self.book, request, visit, breaks)
+            found = next(across, None)
         return found
 
     def _reading(

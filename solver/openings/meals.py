@@ -84,10 +84,15 @@ def _is_good(each: PlannedBreak, shift: Shift, rule: MealBreak) -> bool:
 
 def middle_place(meals: ShiftMeals, places: int) -> int | None:
     """The start in `places` nearest the middle of what the rule allows, the earlier of two."""
-    if not places or not meals.allowed:
+    return middle_of(meals.allowed, places)
+
+
+def middle_of(allowed: int, places: int) -> int | None:
+    """The start in `places` nearest the middle of `allowed`, the earlier of two."""
+    if not places or not allowed:
         return None
-    low = (meals.allowed & -meals.allowed).bit_length() - 1
-    middle = (low + meals.allowed.bit_length() - 1) // 2
+    low = (allowed & -allowed).bit_length() - 1
+    middle = (low + allowed.bit_length() - 1) // 2
     before = places & span(0, middle + 1)
     after = places >> middle
     earlier = before.bit_length() - 1 if before else None

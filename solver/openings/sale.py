@@ -8,6 +8,7 @@ from schemas.openings import Opening
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.rules import Finding
 from solver.checker import check
+from solver.openings.across import breaches_across, hard_across
 from solver.openings.blocks import blocks_of, day_of
 from solver.openings.breaks import complete_breaks
 from solver.openings.standing import placed_visits
@@ -63,4 +64,8 @@ def added(
 
 def hard_findings_of(day_book: DayBook, request: Request, opening: Opening) -> tuple[Finding, ...]:
     """What forbids selling `opening` into this book, day by day; nothing if it can be sold."""
-    return tuple(each for each in check(*sold(day_book, request, opening)) if each.hard)
+    found = tuple(each for each in check(*sold(day_book, request, opening)) if each.hard)
+    settings = hard_across(day_book)
+    if found or not settings:
+        return found
+    return tuple(breaches_across(settings, day_book, request, opening.visit, opening.breaks))

@@ -44,9 +44,13 @@ from solver.rules import (
     within_shift,
     work_done,
 )
+from solver.rules.break_total import BreakTotal
 from solver.rules.longest_wait import LongestWait
 from solver.rules.meal_break import MealBreak
+from solver.rules.meal_window import MealWindow
+from solver.rules.rest_breaks import RestBreaks
 from solver.rules.rule import Breach, NoParameters, Parameters, Rule
+from solver.rules.second_meal import SecondMeal
 from solver.rules.turnaround import Turnaround
 
 RULES: tuple[Rule[Any], ...] = (
@@ -162,11 +166,15 @@ def _unknown(code: str) -> str:
 __all__ = [
     "RULES",
     "Breach",
+    "BreakTotal",
     "LongestWait",
     "MealBreak",
+    "MealWindow",
     "NoParameters",
     "Parameters",
+    "RestBreaks",
     "Rule",
+    "SecondMeal",
     "Turnaround",
     "default_settings",
     "describe",

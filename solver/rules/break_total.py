@@ -19,7 +19,7 @@ from schemas.rules import RuleSetting
 from schemas.units import MINUTES_PER_DAY, Number
 from solver.rules.handwork import hours, joined
 from solver.rules.meals import meals_of, shifts_concerned
-from solver.rules.reading import Reading
+from solver.rules.reading import Reading, Span
 from solver.rules.rule import Breach, Parameters, Rule
 
 
@@ -55,17 +55,21 @@ class BreakTotal(Parameters):
             return self.raised
         return self.minutes if shift > self.after else 0
 
+    def counted(self, breaks: list[Span]) -> int:
+        """Minutes that count of these breaks; those that touch are one break in two lines."""
+        lengths = [last - first for first, last in joined(breaks, 1)]
+        return sum(length for length in lengths if length >= self.part)
+
 
 def _check(reading: Reading, parameters: BreakTotal, setting: RuleSetting) -> Iterator[Breach]:
     for shift, (start, end) in shifts_concerned(reading, setting):
         due = parameters.due(end - start)
         meals = meals_of(reading, shift, least=1, inside=parameters.inside)
-        # Breaks that touch are one break in two lines.
-        lengths = [last - first for first, last in joined([(m.start, m.end) for m in meals], 1)]
-        counted = sum(length for length in lengths if length >= parameters.part)
+        spans = [(meal.start, meal.end) for meal in meals]
+        counted = parameters.counted(spans)
         if counted >= due:
             continue
-        who = reading.person(shift.staff)
+        who, lengths = reading.person(shift.staff), [last - first for first, last in joined(spans, 1)]
         short = len([length for length in lengths if length < parameters.part])
         too_short = f" ({short} shorter than {parameters.part} min)" if short else ""
         yield Breach(

@@ -19,7 +19,7 @@ from schemas.rules import RuleSetting
 from schemas.units import MINUTES_PER_DAY, Number
 from solver.rules.handwork import hours
 from solver.rules.meals import meals_of, shifts_concerned
-from solver.rules.reading import Reading, Rest, covered
+from solver.rules.reading import Reading, Span, covered
 from solver.rules.rule import Breach, Parameters, Rule
 
 
@@ -35,14 +35,20 @@ class SecondMeal(Parameters):
     inside: Annotated[int, Field(ge=0, le=1), Number] = 1
     """1: it may lie inside a phase that allows one; 0: only between duties."""
 
+    def is_second(self, meal: Span, shift_start: int, every: list[Span]) -> bool:
+        """Whether `meal` follows another of `every` and starts in time."""
+        before = [each for each in every if each[1] <= meal[0]]
+        return bool(before) and meal[0] - shift_start - covered(before) <= self.latest
+
 
 def _check(reading: Reading, parameters: SecondMeal, setting: RuleSetting) -> Iterator[Breach]:
     for shift, (start, end) in shifts_concerned(reading, setting):
         if end - start <= parameters.after:
             continue
         every = meals_of(reading, shift, least=1, inside=1)
+        spans = [(meal.start, meal.end) for meal in every]
         good = meals_of(reading, shift, least=parameters.minutes, inside=parameters.inside)
-        if any(_is_second(meal, start, every, parameters.latest) for meal in good):
+        if any(parameters.is_second((meal.start, meal.end), start, spans) for meal in good):
             continue
         who, length = reading.person(shift.staff), hours(parameters.latest)
         has = {0: "no meal break", 1: "one meal break"}.get(len(every), "no second one in time")
@@ -54,11 +60,6 @@ def _check(reading: Reading, parameters: SecondMeal, setting: RuleSetting) -> It
             staff=(shift.staff,),
             window=reading.window(start, end),
         )
-
-
-def _is_second(meal: Rest, start: int, every: list[Rest], latest: int) -> bool:
-    before = [(each.start, each.end) for each in every if each.end <= meal.start]
-    return bool(before) and meal.start - start - covered(before) <= latest
 
 
 RULE = Rule(

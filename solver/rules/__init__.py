@@ -33,6 +33,7 @@ from solver.rules import (
     preferred_lead,
     preferred_time,
     promise_kept,
+    resource_closed,
     rest_between_days,
     rest_breaks,
     second_meal,
@@ -84,6 +85,7 @@ RULES: tuple[Rule[Any], ...] = (
     hair_on_hand.RULE,
     fewest_changes.RULE,
     no_small_holes.RULE,
+    resource_closed.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

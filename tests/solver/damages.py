@@ -351,6 +351,15 @@ def leave_a_hole_too_small_to_sell(day: SoundDay, rng: Random) -> Plan:
     return _swap(day.plan, early, **_shifted(early, gap - rng.randrange(1, 10)))
 
 
+def wash_while_the_basins_are_closed(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    return _swap(day.plan, one, **_shifted(one, rng.randrange(5, 240, 5)))
+
+
+def sit_in_a_chair_that_is_closed(day: SoundDay, rng: Random) -> Plan:
+    return _swap(day.plan, _pick(day, rng, rng.choice(("early", "long"))), chair="chair-loud")
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -391,6 +400,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "preferred-time": (start_at_another_time,),
     "latest-start": (start_a_long_visit_late,),
     "no-small-holes": (leave_a_hole_too_small_to_sell,),
+    "resource-closed": (wash_while_the_basins_are_closed, sit_in_a_chair_that_is_closed),
     "fewest-changes": (change_what_is_on_the_book,),
     "hair-on-hand": (give_away_hair_that_is_needed,),
     "supervised-apprentice": (leave_an_apprentice_alone, give_the_braiding_to_an_assistant),

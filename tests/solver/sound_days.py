@@ -50,6 +50,8 @@ WISHED = (
     a_setting("supervised-apprentice", staff_tags=("learning",)),
     a_setting("hair-on-hand"),
     a_setting("fewest-changes", hard=False),
+    a_setting("resource-closed", label="noon", weekday=2, since="11:00", until="17:00"),
+    a_setting("resource-closed", label="loud", what="chairs", weekday=0, chair_tags=("loud",)),
     a_setting("no-small-holes", hard=False, minutes=10, spare=0),
 )
 """Rules that no salon has by default."""
@@ -95,7 +97,7 @@ def sound_day(seed: int) -> SoundDay:
         open=(a_window(OPENS, CLOSES),),
         chairs=(
             *(a_chair(f"chair-{number}", features=("quiet",)) for number in range(1, leads + 1)),
-            a_chair("chair-loud"),
+            a_chair("chair-loud", tags=("loud",)),
         ),
         stock=(stock(60 * leads),),
         basins=tuple(a_basin(f"basin-{number}") for number in range(1, leads + 1)),

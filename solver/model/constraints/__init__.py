@@ -28,6 +28,7 @@ from solver.model.constraints import (
     preferred_lead,
     preferred_time,
     promise_kept,
+    resource_closed,
     rest_between_days,
     rest_breaks,
     second_meal,
@@ -76,6 +77,7 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         hair_on_hand,
         fewest_changes,
         no_small_holes,
+        resource_closed,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
@@ -83,6 +85,7 @@ ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool
     at_most_together.CODE: at_most_together.allows,
     supervised_apprentice.CODE: supervised_apprentice.allows,
     hair_on_hand.CODE: hair_on_hand.allows,
+    resource_closed.CODE: resource_closed.allows,
 }
 """Rules that the greedy start asks whether one more visit may stand beside those on the board."""
 COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
@@ -97,6 +100,7 @@ COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     hair_on_hand.CODE: hair_on_hand.cost,
     fewest_changes.CODE: fewest_changes.cost,
     no_small_holes.CODE: no_small_holes.cost,
+    resource_closed.CODE: resource_closed.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

@@ -19,12 +19,14 @@ from tests.builders import (
     a_day_book,
     a_help,
     a_lead,
+    a_phase,
     a_placed,
     a_planned_phase,
     a_request,
     a_setting,
     a_shared_phase,
     a_shift,
+    a_wash,
     a_window,
     an_assistant,
     at,
@@ -369,3 +371,45 @@ def test_a_noon_closing_and_a_closure_part_the_time_of_a_chair():
     result = plan_days(book)
     assert bent(result) == []
     assert start_of(result, "request-1") == at("9:45")
+
+
+def washed(*settings, windows=("9:00", "12:00"), **changes):
+    """Half an hour at the basin, then an hour in the chair, on a Tuesday."""
+    phases = (a_wash(30), a_phase(minutes=60))
+    request = a_request(phases=phases, windows=(a_window(*windows),))
+    return a_day_book(**{"visits": [request], "staff": (a_lead(),), "rules": settings, **changes})
+
+
+def closed(what: str, since: str, until: str, **facts):
+    return a_setting("resource-closed", what=what, weekday=2, since=since, until=until, **facts)
+
+
+def test_a_wash_waits_until_the_basins_are_open():
+    result = plan_days(washed(closed("basins", "00:00", "10:10")))
+    assert declined(result) == ()
+    assert start_of(result, "request-1") == at("10:15")
+
+
+def test_a_wash_that_finds_no_open_hour_is_declined_or_costs():
+    assert declined(plan_days(washed(closed("basins", "09:15", "11:00")))) == ("request-1",)
+    soft = closed("basins", "09:15", "11:00", hard=False, weight=6)
+    assert bent(plan_days(washed(soft))) == [("resource-closed", 6)]
+
+
+def test_chairs_with_the_tag_are_closed_and_others_are_not():
+    front = closed("chairs", "09:00", "12:00", chair_tags=("front",))
+    one = (a_chair(tags=("front",)),)
+    assert declined(plan_days(washed(front, chairs=one))) == ("request-1",)
+    two = (*one, a_chair("chair-2"))
+    result = plan_days(washed(front, chairs=two))
+    assert declined(result) == ()
+    assert result.plan is not None
+    assert result.plan.visits[0].chair == "chair-2"
+
+
+def test_a_soft_closing_of_chairs_costs_once_for_the_visit():
+    soft = (
+        closed("chairs", "09:00", "10:00", hard=False, weight=6, label="a"),
+        closed("chairs", "10:00", "12:00", hard=False, weight=1, label="b"),
+    )
+    assert bent(plan_days(washed(*soft))) == [("resource-closed", 1)]

@@ -76,14 +76,15 @@ class Finding(Document):
 
 
 class BreakPreset(Document):
-    """A law's break as a rule setting. General information: check your local code."""
+    """A law on breaks and hours as rule settings. General information: check your local code."""
 
     code: Identifier
     place: Text
     law: Text
     """Name and article."""
-    setting: RuleSetting
+    settings: Annotated[tuple[RuleSetting, ...], Field(min_length=1, max_length=12)]
+    """Ready for a day book's rules; they take the place of the salon's own of these codes."""
     states: Annotated[str, Field(max_length=400)]
-    """What the setting holds a plan to."""
+    """What the settings hold a plan to."""
     leaves_out: Annotated[str, Field(max_length=400)]
-    """What the law also asks and the setting does not check."""
+    """What the law also asks and the settings do not check."""

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 
 from schemas.daybook import DayBook
 from schemas.plan import BreakKind, Plan, PlannedBreak, PlannedVisit
-from schemas.resources import Shift, StaffMember
 from solver.openings.house import House
 from solver.openings.meals import middle_of, middle_place, shift_meals, work_of
 from solver.openings.owed import CODES, Owing
@@ -25,20 +24,19 @@ def complete_breaks(day_book: DayBook, plan: Plan) -> tuple[PlannedBreak, ...]:
     it. The answer is ordered by start and person. Raises RuleError where the day book's rules make
     no sense.
     """
-    house, raster = House.of(day_book), Raster.of(day_book)
-    staff = {person.id: person for person in day_book.staff}
-    return completed(house, raster, staff, day_book.shifts, plan.visits, plan.breaks)
+    frame = House.of(day_book), Raster.of(day_book)
+    return completed(*frame, day_book, plan.visits, plan.breaks)
 
 
 def completed(
     house: House,
     raster: Raster,
-    staff: dict[str, StaffMember],
-    shifts: Iterable[Shift],
+    day_book: DayBook,
     visits: Iterable[PlannedVisit],
     breaks: Iterable[PlannedBreak],
 ) -> tuple[PlannedBreak, ...]:
-    """The breaks, and those that these shifts of `staff` owe beside the visits."""
+    """The breaks, and those that the shifts of the day book owe beside the visits."""
+    staff = {person.id: person for person in day_book.staff}
     given: dict[str, list[PlannedBreak]] = defaultdict(list)
     for each in sorted(breaks, key=lambda each: each.window.start):
         given[each.staff].append(each)
@@ -48,27 +46,22 @@ def completed(
             visits_of[person_id].append(visit)
     works = {person: work_of(person, own, raster) for person, own in visits_of.items()}
     more = any(house.listed(code) for code in CODES)
-    for shift in sorted(shifts, key=lambda shift: shift.window.start):
+    for shift in sorted(day_book.shifts, key=lambda shift: shift.window.start):
         person = staff.get(shift.staff)
         if person is not None:
             own, work = given[person.id], works.get(person.id, 0)
-            _add_meal(house, raster, shift, person, work, own)
+            owing = Owing(house, raster, shift, person)
+            _add_meal(owing, work, own)
             if more:
-                _add_others(Owing(house, raster, shift, person), work, own)
+                _add_others(owing, work, own)
     every = (each for own in given.values() for each in own)
     return tuple(sorted(every, key=lambda e: (e.window.start, e.staff)))
 
 
-def _add_meal(
-    house: House,
-    raster: Raster,
-    shift: Shift,
-    person: StaffMember,
-    work: int,
-    breaks: list[PlannedBreak],
-) -> None:
+def _add_meal(owing: Owing, work: int, breaks: list[PlannedBreak]) -> None:
+    shift, person, raster = owing.shift, owing.person, owing.raster
     near = [each for each in breaks if each.window.overlaps(shift.window)]
-    meals = shift_meals(shift, house.meal(person), work, near, raster)
+    meals = shift_meals(shift, owing.house.meal(person), work, near, raster)
     place = middle_place(meals, meals.places)
     if meals.needed and meals.movable is None and place is not None:
         window = raster.window(place, place + meals.length)

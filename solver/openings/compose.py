@@ -97,9 +97,10 @@ def _with_breaks(
     )
     breaks = tuple(sorted((*stay, *new), key=lambda each: (each.window.start, each.staff)))
     if more:
-        staff = {person.id: person for person in book.staff if person.id in crew}
+        shifts = tuple(shift for shift in book.shifts if shift.staff in crew)
+        theirs = book.model_copy(update={"shifts": shifts})
         visits = (*plan.visits, visit)
-        breaks = completed(index.house, index.raster, staff, book.shifts, visits, breaks)
+        breaks = completed(index.house, index.raster, theirs, visits, breaks)
     return Composed(visit, breaks, tuple(new), missed)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TypeVar
 
 from schemas.plan import BreakKind, PlannedBreak
@@ -82,13 +83,15 @@ class Owing:
             due = rule.due(length)
             good = [each for each in rests if self._good(each, rule.minutes, rule.inside)]
             begun = [self.raster.frame.minute(each.window.start) for each in good]
+            if not due:
+                continue
             if not rule.spread:
                 missing = [(self.start, self.end)] * max(0, due - len(good))
             else:
                 marks = [self.start + length * part // due for part in range(due + 1)]
                 missing = [
                     (first, last)
-                    for first, last in zip(marks, marks[1:], strict=False)
+                    for first, last in pairwise(marks)
                     if not any(first <= at < last for at in begun)
                 ]
             for first, last in missing:
@@ -111,9 +114,7 @@ class Owing:
         clock = self.raster.frame.clock(self.start)
         since, before = _minutes(rule.since), _minutes(rule.before)
         starts = since <= clock < before if since < before else clock >= since or clock < before
-        return (
-            starts and self.end > self._at(rule.past) and self.end - self.start > rule.longer
-        )
+        return starts and self.end > self._at(rule.past) and self.end - self.start > rule.longer
 
     def _holds(self, rule: MealWindow, meal: PlannedBreak) -> bool:
         start, end = self.raster.frame.span(meal.window)
@@ -146,11 +147,13 @@ class Owing:
 
     def _total(self, meals: list[PlannedBreak]) -> Iterator[Owed]:
         for rule in self._settings("break-total", BreakTotal):
-            counted = rule.counted([
-                self.raster.frame.span(each.window)
-                for each in meals
-                if each.inside is None or rule.inside == 1
-            ])
+            counted = rule.counted(
+                [
+                    self.raster.frame.span(each.window)
+                    for each in meals
+                    if each.inside is None or rule.inside == 1
+                ]
+            )
             if counted < rule.due(self.end - self.start):
                 yield self._owed(BreakKind.MEAL, rule.part, self.start, self.end)
 

@@ -69,7 +69,10 @@ def _check(reading: Reading, parameters: BreakTotal, setting: RuleSetting) -> It
         counted = parameters.counted(spans)
         if counted >= due:
             continue
-        who, lengths = reading.person(shift.staff), [last - first for first, last in joined(spans, 1)]
+        who, lengths = (
+            reading.person(shift.staff),
+            [last - first for first, last in joined(spans, 1)],
+        )
         short = len([length for length in lengths if length < parameters.part])
         too_short = f" ({short} shorter than {parameters.part} min)" if short else ""
         yield Breach(

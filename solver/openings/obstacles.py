@@ -12,6 +12,7 @@ from dataclasses import replace
 from functools import cache
 
 from schemas.openings import Obstacle
+from schemas.plan import PlannedVisit
 from schemas.resources import Role
 from schemas.rules import Finding
 from solver.bits import runs, span
@@ -184,10 +185,15 @@ def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
     index, features = search.index, search.request.chair_features
     book, raster = index.day_book, index.raster
     fitting = [chair for chair in book.chairs if chair.id in index.fitting_chairs(features)]
-    empty = [chair_free(book, chair, (), raster, 0) for chair in fitting]
-    taken = [chair_free(book, chair, placed_visits(book), raster, 0) for chair in fitting]
 
-    def some(free: list[int]) -> Callable[[int], int]:
+    def some(name: str, visits: tuple[PlannedVisit, ...]) -> Callable[[int], int]:
+        free = [
+            index.remembered(
+                (name, chair.id), lambda c=chair: chair_free(book, c, visits, raster, 0)
+            )
+            for chair in fitting
+        ]
+
         @cache
         def starts(length: int) -> int:
             found = 0
@@ -197,7 +203,7 @@ def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
 
         return starts
 
-    in_use, unclaimed = some(empty), some(taken)
+    in_use, unclaimed = some("empty", ()), some("unclaimed", placed_visits(book))
     return {
         "fitting-chair": lambda way: in_use(way.layout.length),
         "chair-one-client": lambda way: unclaimed(way.layout.length),

@@ -85,7 +85,8 @@ class BookIndex:
     def judge(self, block: int) -> DayJudge:
         """Who judges visits added to this block."""
         if block not in self.judges:
-            self.judges[block] = DayJudge(self.rules, self.days[block])
+            others = (day for number, day in enumerate(self.days) if number != block)
+            self.judges[block] = DayJudge(self.rules, self.days[block], others)
         return self.judges[block]
 
     def style(self, works: tuple[PhaseWork, ...]) -> StyleBook:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 from schemas.openings import Obstacle
 from schemas.plan import PlannedVisit
-from schemas.resources import Role
+from schemas.resources import Chair, Role
 from schemas.rules import Finding
 from solver.bits import runs, span
 from solver.openings.crews import Way, assistants_for, leads_for, needs_chair
@@ -187,12 +187,10 @@ def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
     fitting = [chair for chair in book.chairs if chair.id in index.fitting_chairs(features)]
 
     def some(name: str, visits: tuple[PlannedVisit, ...]) -> Callable[[int], int]:
-        free = [
-            index.remembered(
-                (name, chair.id), lambda c=chair: chair_free(book, c, visits, raster, 0)
-            )
-            for chair in fitting
-        ]
+        def free_of(chair: Chair) -> int:
+            return chair_free(book, chair, visits, raster, 0)
+
+        free = [index.remembered((name, each.id), partial(free_of, each)) for each in fitting]
 
         @cache
         def starts(length: int) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from enum import StrEnum
 from typing import Annotated, Self
 
@@ -21,6 +22,7 @@ from schemas.units import (
     Number,
     Pace,
     Text,
+    Timestamp,
 )
 from schemas.work import PhaseWork
 
@@ -94,7 +96,10 @@ class TakeOffRequest(Document):
     pace_provenance: Provenance = Provenance.HOUSE
     """Where the pace comes from."""
     helpers: Annotated[tuple[Helper, ...], Field(max_length=3)] = ()
-    """Empty reckons with up to three assistants of the house's help rate."""
+    """Empty reckons with up to three assistants of the house's help rate; with names, every crew
+    of them is in the table."""
+    start: Timestamp | None = None
+    """When the visit would begin; with it each crew has its finish."""
     percentile: Annotated[int, Field(ge=50, le=99), Number] = 80
     """The odds the desk books at."""
     rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
@@ -158,7 +163,9 @@ class CrewMinutes(Document):
     saved: Minutes
     """Against the lead alone."""
     saved_by_last: Minutes
-    """What the last assistant added saves: it falls with every further pair of hands."""
+    """What the last assistant named saves, against the same crew without her."""
+    finish: datetime | None = None
+    """When she is done, where the start was stated."""
 
 
 class Caution(Document):

@@ -15,8 +15,9 @@ from api.services.ports import Store, UnitOfWork
 from api.services.shelf import known_materials
 from schemas.hair import Material, StockLine
 from schemas.quantities import StyleQuestion, TakeOffQuestion
+from schemas.resources import Role
 from schemas.style import MenuEntry, Style
-from schemas.takeoff import PaceEstimate, Provenance, TakeOff, TakeOffRequest
+from schemas.takeoff import Helper, PaceEstimate, Provenance, TakeOff, TakeOffRequest
 from solver.errors import Fault, StyleError
 from solver.takeoff import reckoning_of
 from solver.takeoff.drawing import parting_map
@@ -36,6 +37,7 @@ class _Known:
     stock: tuple[StockLine, ...]
     pace: float
     estimate: PaceEstimate | None
+    helpers: tuple[Helper, ...]
 
 
 class Quantities:
@@ -53,7 +55,8 @@ class Quantities:
             style=known.style,
             pace=known.pace,
             pace_provenance=Provenance.HOUSE if known.estimate is None else Provenance.LEARNED,
-            helpers=question.helpers,
+            helpers=known.helpers,
+            start=question.start,
             percentile=question.percentile,
             rates=question.rates,
             stock=known.stock[:MOST_STOCK],
@@ -110,7 +113,25 @@ async def _known(unit: UnitOfWork, question: TakeOffQuestion) -> _Known:
         stock=await unit.stock.all(),
         pace=pace,
         estimate=estimate,
+        helpers=question.helpers or await _helpers(unit, question.helped_by),
     )
+
+
+async def _helpers(unit: UnitOfWork, names: Iterable[str]) -> tuple[Helper, ...]:
+    """People who might help. Raises UnprocessableError for one who is not there or does not."""
+    found, faults = [], []
+    for number, name in enumerate(names):
+        person = await unit.staff.get(name)
+        if person is None:
+            faults.append(Fault(f"/helped_by/{number}", f"there is nobody called {name}"))
+        elif Role.ASSISTANT not in person.document.roles:
+            faults.append(Fault(f"/helped_by/{number}", f"{name} is no assistant"))
+        else:
+            member = person.document
+            found.append(Helper(name=member.name, help_rate=member.help_rate))
+    if faults:
+        raise UnprocessableError(*faults)
+    return tuple(found)
 
 
 async def _style(unit: UnitOfWork, question: StyleQuestion) -> Style:

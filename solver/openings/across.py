@@ -1,4 +1,4 @@
-"""Rules that look across days: what one more visit does to them, in the whole book."""
+"""Rules that look across days, asked when an opening is sold: what one more visit does to them."""
 
 from __future__ import annotations
 

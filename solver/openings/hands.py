@@ -86,6 +86,13 @@ class Hands:
             self.memo[key] = runs(self.free, length)
         return self.memo[key]
 
+    def free_near(self, length: int, nearest: int, farthest: int) -> int:
+        """The slots `s` with `length` free slots on end from `[s + nearest, s + farthest]` on."""
+        key = ("near", length, nearest, farthest)
+        if key not in self.memo:
+            self.memo[key] = within(self.free_for(length), nearest, farthest)
+        return self.memo[key]
+
     def works(self, pieces: tuple[Piece, ...]) -> int:
         """The starts at which she is free for all pieces."""
         key = ("works", pieces)

@@ -6,7 +6,7 @@ only reads it (and fills the memos of runs).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from schemas.daybook import DayBook
@@ -21,15 +21,15 @@ from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.judge import DayJudge, HardRules
 from solver.openings.layers import Layers
-from solver.openings.layouts import Ability, Layout, layouts
 from solver.openings.raster import Raster
 from solver.openings.standing import basins_free, chair_free, hands_of, placed_visits
+from solver.openings.styles import StyleBook
 from solver.takeoff.work import with_work
 
 MEMO_BYTES = 48_000_000
 """About how much the index may remember of what it was asked."""
-MOST_STYLES = 500
-"""Phases and abilities whose layouts are kept; a salon's menu has fewer styles in a day's use."""
+MOST_STYLES = 100
+"""Styles whose layouts are kept; a salon's menu has fewer in a day's use."""
 
 
 @dataclass(frozen=True)
@@ -53,8 +53,8 @@ class BookIndex:
     rules: HardRules = field(compare=False)
     memo: dict[object, int] = field(default_factory=dict, compare=False)
     judges: dict[int, DayJudge] = field(default_factory=dict, compare=False)
-    styles: dict[object, list[Layout]] = field(default_factory=dict, compare=False)
-    """Layouts of the phases and abilities asked about of late."""
+    styles: dict[tuple[PhaseWork, ...], StyleBook] = field(default_factory=dict, compare=False)
+    """By the phases asked about of late."""
 
     @classmethod
     def of(cls, day_book: DayBook) -> BookIndex:
@@ -85,19 +85,17 @@ class BookIndex:
     def judge(self, block: int) -> DayJudge:
         """Who judges visits added to this block."""
         if block not in self.judges:
-            self.judges[block] = DayJudge(self.rules, self.days[block], self.day_book)
+            others = (day for number, day in enumerate(self.days) if number != block)
+            self.judges[block] = DayJudge(self.rules, self.days[block], others)
         return self.judges[block]
 
-    def layouts(
-        self, works: tuple[PhaseWork, ...], lead: Ability, assistant: Ability | None
-    ) -> list[Layout]:
-        """The layouts of these phases for such a crew, the shortest first."""
-        key = (works, lead, assistant)
-        if key not in self.styles:
+    def style(self, works: tuple[PhaseWork, ...]) -> StyleBook:
+        """What is known of visits with these phases."""
+        if works not in self.styles:
             if len(self.styles) >= MOST_STYLES:
                 self.styles.clear()
-            self.styles[key] = layouts(works, lead, assistant, self.raster.step)
-        return self.styles[key]
+            self.styles[works] = StyleBook(works, self.raster.step)
+        return self.styles[works]
 
     def trim(self) -> None:
         """Forget what was asked once it has grown past `MEMO_BYTES`."""
@@ -107,6 +105,12 @@ class BookIndex:
         if sum(map(len, memos)) * (self.raster.slots // 8 + 300) > MEMO_BYTES:
             for memo in memos:
                 memo.clear()
+
+    def remembered(self, key: object, reckon: Callable[[], int]) -> int:
+        """What `reckon` gives, asked once for each key."""
+        if key not in self.memo:
+            self.memo[key] = reckon()
+        return self.memo[key]
 
     def chair_runs(self, chair: str, length: int) -> int:
         """The slots from which `chair` is free for `length` slots on end."""

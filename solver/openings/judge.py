@@ -7,8 +7,8 @@ new visit can concern under it:
 * a rule that looks at each visit, shift or break by itself: the visit and its crew's breaks;
 * a rule about who shares a chair, a basin or a pair of hands: besides, the visits next to it on the
   chair, those at the basin meanwhile, and those its crew works on meanwhile or during her breaks;
-* any other rule, one of the house that is not listed here too: the whole day, and a rule that looks
-  across days the crew's part of the whole book as well.
+* a rule about somebody's hours: all that the crew does in the weeks that the visit touches;
+* any other rule, one of the house that is not listed here too: the whole day.
 
 The rules are the checker's own. That the answer is the same as the checker's on the whole day is
 tested on sound and on damaged visits.
@@ -19,6 +19,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 from functools import cached_property
 from typing import Any
 
@@ -28,7 +29,6 @@ from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.resources import Shift
 from schemas.rules import Finding, RuleSetting
 from schemas.windows import TimeWindow
-from solver.openings.across import breaches_across, hard_across
 from solver.openings.sale import added
 from solver.rules import rule, settings_in_force
 from solver.rules.reading import Reading
@@ -44,18 +44,24 @@ BY_ITSELF = {
     "work-done",
     "meal-break",
     "second-meal",
-    "break-total",
     "meal-window",
+    "break-total",
     "rest-breaks",
     "longest-wait",
     "preferred-lead",
     "preferred-time",
     "latest-start",
     "supervised-apprentice",
+    "resource-closed",
+    "fewest-changes",
 }
 """Rules that judge each visit, shift or break by itself."""
 BESIDE = {"chair-one-client", "turnaround", "basin-one-client", "hands-one-client"}
 """Rules that judge those who share a chair, a basin or a pair of hands."""
+HOURS = {"daily-hours", "longest-stretch", "rest-between-days", "weekly-hours", "weekly-rest"}
+"""Rules that judge the hours of one person, over some days."""
+DAYS_AROUND = timedelta(days=8)
+"""How far from a visit the days lie that a rule on hours may count with it: a week and a night."""
 
 
 @dataclass(frozen=True)
@@ -79,8 +85,8 @@ class HardRules:
     def __init__(self, day_book: DayBook) -> None:
         self.by_itself: list[_Asked] = []
         self.beside: list[_Asked] = []
+        self.hours: list[_Asked] = []
         self.whole: list[_Asked] = []
-        self.across = hard_across(day_book)
         for setting in settings_in_force(day_book):
             known = rule(setting.code)
             if not (known.always_hard or setting.hard):
@@ -90,6 +96,8 @@ class HardRules:
                 self.by_itself.append(asked)
             elif setting.code in BESIDE:
                 self.beside.append(asked)
+            elif setting.code in HOURS:
+                self.hours.append(asked)
             else:
                 self.whole.append(asked)
 
@@ -98,12 +106,21 @@ class DayJudge:
     """One block's day as it stands, ready to be asked about visits that might be added."""
 
     def __init__(
-        self, rules: HardRules, day: tuple[DayBook, Plan], book: DayBook | None = None
+        self,
+        rules: HardRules,
+        day: tuple[DayBook, Plan],
+        others: Iterable[tuple[DayBook, Plan]] = (),
     ) -> None:
+        """`others` are all days of the book but this one."""
         self.rules, self.day = rules, day
-        self.book = day[0] if book is None else book
-        """The whole book, for rules that look across days."""
         self.standing = Reading(*day)
+        first = min(window.start for window in day[0].open) - DAYS_AROUND
+        last = max(window.end for window in day[0].open) + DAYS_AROUND
+        self.around = tuple(
+            other
+            for other in (others if rules.hours else ())
+            if any(window.start < last and first < window.end for window in other[0].open)
+        )
 
     def breach(
         self, request: Request, visit: PlannedVisit, breaks: tuple[PlannedBreak, ...]
@@ -122,12 +139,11 @@ class DayJudge:
             near = self._beside(visit, breaks)
             near += [each for each in own if each not in near]
             found = _first(self.rules.beside, self._reading(request, visit, breaks, near))
+        if found is None and self.rules.hours:
+            found = self._hours(request, visit, breaks)
         if found is None and self.rules.whole:
             sale = added(self.day, request, visit, breaks)
             found = _first(self.rules.whole, Reading(*sale))
-        if found is None and self.rules.across:
-            across = breaches_across(self.rules.across, self.book, request, visit, breaks)
-            found = next(across, None)
         return found
 
     def _reading(
@@ -152,6 +168,29 @@ class DayJudge:
         for name in ("staff", "chairs", "basins", "shifts"):
             reading.__dict__[name] = getattr(self.standing, name)
         return reading
+
+    def _hours(
+        self, request: Request, visit: PlannedVisit, breaks: tuple[PlannedBreak, ...]
+    ) -> Finding | None:
+        """The first breach of a rule on hours by one of the crew, whatever others do."""
+        crew = {visit.lead, *visit.assistants}
+        bookings, visits, rests = list[Booking](), [visit], list(breaks)
+        for book, plan in (self.day, *self.around):
+            own = [each for each in plan.visits if crew & {each.lead, *each.assistants}]
+            names = {each.visit for each in own}
+            visits += own
+            bookings += (each for each in book.bookings if each.id in names)
+            if plan is not self.day[1]:
+                rests += (each for each in plan.breaks if each.staff in crew)
+        book = self.day[0].model_copy(update={"bookings": tuple(bookings), "requests": (request,)})
+        plan = Plan.model_construct(visits=tuple(visits), breaks=tuple(rests), declined=())
+        reading = Reading(book, plan)
+        reading.__dict__["staff"] = self.standing.staff
+        for asked in self.rules.hours:
+            for finding in asked.rule.findings(reading, asked.setting):
+                if crew & set(finding.staff):
+                    return finding
+        return None
 
     def _beside(self, visit: PlannedVisit, breaks: Iterable[PlannedBreak]) -> list[PlannedVisit]:
         """The visits of the day that could be in the way of this one or of its crew's breaks."""

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 from schemas.openings import Obstacle
-from schemas.resources import Role
+from schemas.plan import PlannedVisit
+from schemas.resources import Chair, Role
 from schemas.rules import Finding
 from solver.bits import runs, span
 from solver.openings.crews import Way, assistants_for, leads_for, needs_chair
@@ -184,10 +185,13 @@ def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
     index, features = search.index, search.request.chair_features
     book, raster = index.day_book, index.raster
     fitting = [chair for chair in book.chairs if chair.id in index.fitting_chairs(features)]
-    empty = [chair_free(book, chair, (), raster, 0) for chair in fitting]
-    taken = [chair_free(book, chair, placed_visits(book), raster, 0) for chair in fitting]
 
-    def some(free: list[int]) -> Callable[[int], int]:
+    def some(name: str, visits: tuple[PlannedVisit, ...]) -> Callable[[int], int]:
+        def free_of(chair: Chair) -> int:
+            return chair_free(book, chair, visits, raster, 0)
+
+        free = [index.remembered((name, each.id), partial(free_of, each)) for each in fitting]
+
         @cache
         def starts(length: int) -> int:
             found = 0
@@ -197,7 +201,7 @@ def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
 
         return starts
 
-    in_use, unclaimed = some(empty), some(taken)
+    in_use, unclaimed = some("empty", ()), some("unclaimed", placed_visits(book))
     return {
         "fitting-chair": lambda way: in_use(way.layout.length),
         "chair-one-client": lambda way: unclaimed(way.layout.length),

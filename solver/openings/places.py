@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from solver.openings.crews import Way, assistants_for, leads_for
 from solver.openings.hands import Hands
-from solver.openings.layouts import Layout
 from solver.openings.search import Search
+from solver.openings.styles import Options
 
 
 def every_place(search: Search) -> Iterator[tuple[Way, int]]:
@@ -33,40 +33,38 @@ def shortest_places(search: Search) -> Iterator[tuple[Way, int]]:
     Which of several assistants stands for a start follows the length of the visit, then the help
     she gives, then the order of the staff.
     """
-    hands = search.index.hands
-    merged: dict[object, list[tuple[Hands, Layout]]] = {}
+    hands, style = search.index.hands, search.style
     for lead in leads_for(search.request, hands, search.index.house):
-        seen = 0
-        for layout in search.layouts(lead, None):
-            starts = search.places(layout) & ~seen
-            if starts:
-                starts &= search.lead(layout, lead)
-            if starts:
-                seen |= starts
-                yield Way(lead, None, layout), starts
+        able = search.ability(lead)
+        yield from _shortest(search, lead, [], style.alone(able))
         assistants = list(assistants_for(search.request, lead, hands))
-        crew = (search.ability(lead), *(each.person.id for each in assistants))
-        if crew not in merged:
-            merged[crew] = _shortest_first(search, lead, assistants)
-        seen = 0
-        for assistant, layout in merged[crew]:
-            starts = search.places(layout) & ~seen
+        if assistants:
+            helpers = tuple(search.ability(each, False) for each in assistants)
+            yield from _shortest(search, lead, assistants, style.helped(able, helpers))
+
+
+def _shortest(
+    search: Search, lead: Hands, assistants: list[Hands], options: tuple[Options, ...]
+) -> Iterator[tuple[Way, int]]:
+    """Each start once, with the first of the options that fits."""
+    left = -1
+    for group in options:
+        # Where a longer visit fits in the day, a shorter one does: this holds for all that follow.
+        left &= search.frame(group.length)
+        if left and group.least:
+            left &= lead.free_near(group.least, group.nearest, group.farthest)
+        if not left:
+            return
+        for layout, ranks in group.ranked:
+            starts = left & search.places(layout)
             if starts:
                 starts &= search.lead(layout, lead)
-            if starts:
-                starts &= search.assistant(layout, assistant)
-            if starts:
-                seen |= starts
-                yield Way(lead, assistant, layout), starts
-
-
-def _shortest_first(
-    search: Search, lead: Hands, assistants: list[Hands]
-) -> list[tuple[Hands, Layout]]:
-    options = [
-        (layout.length, layout.help, rank, assistant, layout)
-        for rank, assistant in enumerate(assistants)
-        for layout in search.layouts(lead, assistant)
-    ]
-    options.sort(key=lambda option: option[:3])
-    return [option[3:] for option in options]
+            for rank in ranks:
+                if not starts:
+                    break
+                assistant = None if rank is None else assistants[rank]
+                own = starts if assistant is None else starts & search.assistant(layout, assistant)
+                if own:
+                    left &= ~own
+                    starts &= ~own
+                    yield Way(lead, assistant, layout), own

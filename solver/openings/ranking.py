@@ -31,10 +31,11 @@ BUCKET = dict.fromkeys(Wish, 15)
 """Minutes of what she wishes that a client hardly minds."""
 DAY_WAITED = {Wish.SOONEST: 45, Wish.EARLY_FINISH: 10, Wish.SHORTEST: 10}
 """Minutes a kind is put back for each day it is later: only for the choice of different places."""
-ALIKE = {"day": 40, "lead": 15, "crew": 10, "half": 5}
-"""Minutes a kind is put back for each choice already offered with the same."""
+ALIKE = (40, 15, 10, 5)
+"""Minutes a kind is put back for each choice already offered with the same day, lead, sort of crew
+and half of the day."""
 KINDS_WEIGHED = 8
-"""Kinds looked at closely for each place offered, in the order of what the client wants."""
+"""Kinds compared for each place offered, in the order of what the client wants."""
 APART = 60
 """Minutes between two starts that are offered although they are of one kind."""
 
@@ -58,8 +59,6 @@ class Candidate:
     """Slots its lead has booked in the book as it stands."""
     bent: int
     """Weight of another lead than the preferred one."""
-    pull: int
-    """What the client gives up, in minutes on one scale, to choose different places by."""
 
     @property
     def order(self) -> tuple[int, int, int, int, int, int, int, str]:
@@ -76,7 +75,9 @@ class _Kind:
     ways: list[tuple[Way, int]]
     off: int
     wished: int
+    """The least of its places."""
     pull: int
+    """What the client gives up, in minutes on one scale, and how far alike choices put it back."""
     ahead: list[Candidate] = field(default_factory=list)
 
 
@@ -109,32 +110,36 @@ class Ranking:
         used: list[_Kind] = []
         few = KINDS_WEIGHED * limit
         for first in range(0, len(kinds), few):
-            if len(chosen) == limit:
-                break
-            pool = [kind for kind in kinds[first : first + few] if self._fill(kind)]
+            pool = kinds[first : first + few]
             while pool and len(chosen) < limit:
-                best = self._next(pool, [each for each, _ in chosen])
-                candidate = best.ahead.pop(0)
+                kind = self._first(pool) if not chosen else self._next(pool)
+                candidate = kind.ahead.pop(0)
                 kept = accept(candidate)
                 if kept is not None:
                     chosen.append((candidate, kept))
-                    used.append(best)
-                if kept is not None or not self._fill(best):
-                    pool.remove(best)
+                    used.append(kind)
+                    _put_back(kinds, kind.kind)
+                if kept is not None or not self._fill(kind):
+                    pool.remove(kind)
         self._spare(used, chosen, limit, accept)
         return sorted(chosen, key=lambda each: each[0].order)
 
-    def _next(self, pool: list[_Kind], chosen: list[Candidate]) -> _Kind:
-        """The kind whose next place is offered: the first of all places, then different ones."""
-        if not chosen:
-            return min(pool, key=lambda kind: kind.ahead[0].order)
+    def _first(self, pool: list[_Kind]) -> _Kind:
+        """The kind with the first of all places."""
+        least = min((kind.off, self._bucket(kind.wished)) for kind in pool)
+        return self._best([k for k in pool if (k.off, self._bucket(k.wished)) == least])
 
-        def put_back(kind: _Kind) -> tuple[int, ...]:
-            head = kind.ahead[0]
-            alike = (head.pull + _alike(head, chosen)) // BUCKET[self.wish]
-            return alike, *head.order[:-1]
+    def _next(self, pool: list[_Kind]) -> _Kind:
+        """The kind that is next, those like the ones chosen put back."""
+        wide = BUCKET[self.wish]
+        least = min(kind.pull for kind in pool) // wide
+        return self._best([kind for kind in pool if kind.pull // wide == least])
 
-        return min(pool, key=put_back)
+    def _best(self, pool: list[_Kind]) -> _Kind:
+        """The kind whose next place comes first."""
+        for kind in pool:
+            self._fill(kind)
+        return min(pool, key=lambda kind: kind.ahead[0].order)
 
     def _spare(
         self,
@@ -173,7 +178,7 @@ class Ranking:
         if self.time_weight:
             taken, kind.ways = kind.ways, []
         else:
-            least = min(self.wished(way, _first(starts), day) for way, starts in kind.ways)
+            least = min(self.wished(way, _lowest(starts), day) for way, starts in kind.ways)
             taken, left = [], []
             for way, starts in kind.ways:
                 end = self._end_of_bucket(way, day, least)
@@ -200,21 +205,27 @@ class Ranking:
         kinds: dict[Kind, _Kind] = {}
         measures: set[int] = set()
         for way, starts in found:
-            crew, rest = (way.lead.person.id, way.assistant is not None), starts
+            lead, helped, bent = way.lead.person.id, way.assistant is not None, self.lead_bent(way)
+            rest = starts
             while rest:
-                start = _first(rest)
+                start = _lowest(rest)
                 number = bisect_right(self.halves, start) - 1
                 day, end = number // 2, self.halves[number + 1]
-                key = (day, *crew, number % 2 == 1)
                 here = rest & span(start, end)
+                rest ^= here
                 off = self._least_off(here)
-                wished, pull = self.wished(way, start, day), self._pull(way, start, day)
-                measures.add(self.measure(way, start, day))
-                kind = kinds.setdefault(key, _Kind(key, [], off, wished, pull))
+                measure = self.measure(way, start, day)
+                measures.add(measure)
+                pull = self._pull(way, start, day) + bent + off
+                key = (day, lead, helped, number % 2 == 1)
+                kind = kinds.get(key)
+                if kind is None:
+                    kinds[key] = _Kind(key, [(way, here)], off, measure + bent, pull)
+                    continue
                 kind.ways.append((way, here))
-                kind.off, kind.pull = min(kind.off, off), min(kind.pull, pull)
-                kind.wished = min(kind.wished, wished)
-                rest = rest >> end << end
+                kind.off = min(kind.off, off)
+                kind.pull = min(kind.pull, pull)
+                kind.wished = min(kind.wished, measure + bent)
         if self.best is None:
             self.least = min(measures, default=0)
             self.best = min((kind.wished for kind in kinds.values()), default=0)
@@ -284,18 +295,17 @@ class Ranking:
             cost=self.harm.of(way, start),
             share=way.lead.booked,
             bent=self.lead_bent(way),
-            pull=self._pull(way, start, day),
         )
 
     def _pull(self, way: Way, start: int, day: int) -> int:
+        """What she gives up here of her wish, in minutes, a day later counting as some."""
         opened, unit = self.days[day][0], self.index.raster.unit
         waited = DAY_WAITED[self.wish] * (day - self.soonest)
-        part = {
-            Wish.SOONEST: (start - opened) * unit // 10,
-            Wish.EARLY_FINISH: (start + way.layout.length - opened) * unit // 2,
-            Wish.SHORTEST: way.layout.length * unit,
-        }[self.wish]
-        return waited + part + self.lead_bent(way) + self._time_bent(start)
+        if self.wish is Wish.SOONEST:
+            return waited + (start - opened) * unit // 10
+        if self.wish is Wish.EARLY_FINISH:
+            return waited + (start + way.layout.length - opened) * unit // 2
+        return waited + way.layout.length * unit
 
     def lead_bent(self, way: Way) -> int:
         """Weight of another lead than the preferred one."""
@@ -348,15 +358,18 @@ class Ranking:
         return self.request.preferred_lead in {None, way.lead.person.id}
 
 
-def _first(starts: int) -> int:
+def _lowest(starts: int) -> int:
     return (starts & -starts).bit_length() - 1
 
 
-def _alike(each: Candidate, chosen: list[Candidate]) -> int:
-    names = ("day", "lead", "crew", "half")
-    return sum(
-        ALIKE[name]
-        for other in chosen
-        for name, mine, theirs in zip(names, each.kind, other.kind, strict=True)
-        if mine == theirs
-    )
+def _put_back(kinds: list[_Kind], chosen: Kind) -> None:
+    """Puts back every kind by what it has in common with the one chosen."""
+    day, lead, crew, half = chosen
+    for kind in kinds:
+        mine = kind.kind
+        kind.pull += (
+            (ALIKE[0] if mine[0] == day else 0)
+            + (ALIKE[1] if mine[1] == lead else 0)
+            + (ALIKE[2] if mine[2] == crew else 0)
+            + (ALIKE[3] if mine[3] == half else 0)
+        )

@@ -13,6 +13,7 @@ from solver.openings.helping import help_starts, help_with_rest
 from solver.openings.index import BookIndex
 from solver.openings.layers import Layers
 from solver.openings.layouts import Ability, Layout
+from solver.openings.styles import StyleBook
 
 
 @dataclass
@@ -23,9 +24,10 @@ class Search:
     request: Request
     windows: Layers = field(init=False)
     memo: dict[object, int] = field(default_factory=dict)
-    able: dict[tuple[bool, int], Ability] = field(default_factory=dict)
+    style: StyleBook = field(init=False)
 
     def __post_init__(self) -> None:
+        self.style = self.index.style(self.request.phases)
         self.windows = Layers.of(
             self.index.raster.inward(window) for window in self.request.windows
         )
@@ -36,19 +38,19 @@ class Search:
     def layouts(self, lead: Hands, assistant: Hands | None) -> list[Layout]:
         """The layouts for this crew, the shortest first."""
         helper = None if assistant is None else self.ability(assistant, False)
-        return self.index.layouts(self.request.phases, self.ability(lead), helper)
+        return self.style.layouts(self.ability(lead), helper)
 
     def ability(self, hands: Hands, leads: bool = True) -> Ability:
         """What a person can do as the visit's lead, or else as its assistant."""
-        key = (leads, id(hands))
-        if key not in self.able:
+        able, key = self.style.able, (leads, hands.person.id, hands.meal)
+        if key not in able:
             raster = self.index.raster
-            self.able[key] = (
+            able[key] = (
                 lead_ability(self.request, hands, self.index.house, raster)
                 if leads
                 else assistant_ability(self.request, hands, raster)
             )
-        return self.able[key]
+        return able[key]
 
     def starts(self, layout: Layout, lead: Hands, assistant: Hands | None) -> int:
         """The starts at which everything this takes is free and every break stays possible."""

@@ -19,6 +19,7 @@ from solver.rules import (
     chair_one_client,
     client_window,
     daily_hours,
+    even_shares,
     fewest_changes,
     fitting_chair,
     hair_on_hand,
@@ -86,6 +87,7 @@ RULES: tuple[Rule[Any], ...] = (
     fewest_changes.RULE,
     no_small_holes.RULE,
     resource_closed.RULE,
+    even_shares.RULE,
 )
 """Every rule the engine knows, in the order in which findings are told."""
 

@@ -10,11 +10,13 @@ taken as lognormal, so that the braiding stays one, with `1 + cv^2` the product 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from datetime import timedelta
+from itertools import combinations
 from math import ceil, floor, sqrt
 from typing import NamedTuple
 
-from schemas.takeoff import CrewMinutes, Helper
+from schemas.takeoff import CrewMinutes, Helper, TakeOffRequest
 from schemas.work import (
     BRAIDING,
     FINISH,
@@ -36,6 +38,8 @@ ON_HER_OWN = 3
 """Level a lead needs in the technique of an install."""
 _PLACE = {TAKE_DOWN: Place.CHAIR, WASH: Place.BASIN, HAIR_PREP: Place.NOWHERE, FINISH: Place.CHAIR}
 _ROUNDING = 1e-9
+MOST_HANDS = 3
+"""Assistants that the table goes up to."""
 
 
 def steps_up(minutes: float) -> int:
@@ -103,40 +107,50 @@ def crew_table(
     visit: Lognormal,
     phases: Mapping[str, Lognormal],
     booking: Booking,
-    helpers: tuple[Helper, ...],
+    request: TakeOffRequest,
     rates: RateBook,
 ) -> tuple[CrewMinutes, ...]:
     """The visit's length for the lead alone, which is `visit`, and with one to three assistants.
 
     Only braiding is shared, each further helper counting `crowding` times less than the one before,
-    for want of room round the head.
+    for want of room round the head. Assistants with names come in every crew there is of them.
     """
-    house = Helper(name="assistant", help_rate=rates["help-rate"])
-    hands = helpers or (house, house, house)
-    rows: list[CrewMinutes] = []
-    help_ = 0.0
-    for assistants in range(len(hands) + 1):
+    rows: dict[tuple[Helper, ...], CrewMinutes] = {}
+    alone = booking.rounded_up()
+    for crew in _crews(request.helpers, rates["help-rate"]):
         whole = visit
-        if assistants:
-            help_ += hands[assistants - 1].help_rate * rates["crowding"] ** (assistants - 1)
+        if crew:
+            help_ = sum(
+                helper.help_rate * rates["crowding"] ** before for before, helper in enumerate(crew)
+            )
             shared = {**phases, BRAIDING: helped(phases[BRAIDING], help_, rates["cv-help"])}
             whole = added_up(tuple(shared.values()), rates["common-share"])
         booked = booking._replace(minutes=whole.percentile(booking.percentile)).rounded_up()
-        rows.append(
-            CrewMinutes(
-                crew=_words(hands[:assistants], named=bool(helpers)),
-                assistants=assistants,
-                mean=whole.mean,
-                cv=whole.cv,
-                p50=whole.percentile(50),
-                p80=whole.percentile(80),
-                p95=whole.percentile(95),
-                booked=booked,
-                saved=max(0, rows[0].booked - booked) if rows else 0,
-                saved_by_last=max(0, rows[-1].booked - booked) if rows else 0,
-            )
+        start = request.start
+        rows[crew] = CrewMinutes(
+            crew=_words(crew, named=bool(request.helpers)),
+            assistants=len(crew),
+            mean=whole.mean,
+            cv=whole.cv,
+            p50=whole.percentile(50),
+            p80=whole.percentile(80),
+            p95=whole.percentile(95),
+            booked=booked,
+            saved=max(0, alone - booked),
+            saved_by_last=max(0, rows[crew[:-1]].booked - booked) if crew else 0,
+            finish=None if start is None else start + timedelta(minutes=booked),
         )
-    return tuple(rows)
+    return tuple(rows.values())
+
+
+def _crews(helpers: tuple[Helper, ...], help_rate: float) -> Iterator[tuple[Helper, ...]]:
+    """Every crew, the smaller ones first; without names so many equal assistants."""
+    if helpers:
+        for size in range(len(helpers) + 1):
+            yield from combinations(helpers, size)
+        return
+    house = Helper(name="assistant", help_rate=help_rate)
+    yield from ((house,) * size for size in range(MOST_HANDS + 1))
 
 
 def helped(braiding: Lognormal, help_: float, spread_of_help: float) -> Lognormal:

@@ -91,7 +91,7 @@ def take_off_with(
             booked=booking.rounded_up(),
         ),
         phase_minutes=tuple(_phase_minutes(kind, phase) for kind, phase in odds.items()),
-        crews=crew_table(visit, odds, booking, request.helpers, rates),
+        crews=crew_table(visit, odds, booking, request, rates),
         hair=hair.quantities,
         hair_grams=hair.grams,
         hair_prices=hair.prices,

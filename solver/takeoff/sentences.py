@@ -30,7 +30,7 @@ def _all(answer: TakeOff, materials: Mapping[str, Material]) -> Iterator[str]:
         yield (
             f"{crew.crew.capitalize()}: only the braiding is shared, which leaves a mean of "
             f"{crew.mean:.2f} min with a CV of {crew.cv:.3f}, so {crew.booked} min are booked, "
-            f"{crew.saved_by_last} less than with one pair of hands fewer."
+            f"{crew.saved_by_last} less than without the last pair of hands."
         )
     for quantity in answer.hair:
         yield _packs(quantity, materials.get(quantity.material))

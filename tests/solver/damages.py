@@ -360,6 +360,12 @@ def sit_in_a_chair_that_is_closed(day: SoundDay, rng: Random) -> Plan:
     return _swap(day.plan, _pick(day, rng, rng.choice(("early", "long"))), chair="chair-loud")
 
 
+def give_one_lead_two_long_installs(day: SoundDay, rng: Random) -> Plan | None:
+    long = [each for each in day.plan.visits if each.visit.startswith("long")]
+    one, other = rng.sample(long, 2)
+    return _swap(day.plan, one, lead=other.lead)
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -401,6 +407,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "latest-start": (start_a_long_visit_late,),
     "no-small-holes": (leave_a_hole_too_small_to_sell,),
     "resource-closed": (wash_while_the_basins_are_closed, sit_in_a_chair_that_is_closed),
+    "even-shares": (give_one_lead_two_long_installs,),
     "fewest-changes": (change_what_is_on_the_book,),
     "hair-on-hand": (give_away_hair_that_is_needed,),
     "supervised-apprentice": (leave_an_apprentice_alone, give_the_braiding_to_an_assistant),

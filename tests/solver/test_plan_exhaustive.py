@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from schemas.booking import Promise
 from schemas.daybook import DayBook, Grid
-from schemas.plan import SolveStatus
+from schemas.plan import Plan, SolveStatus
 from schemas.resources import Role
 from schemas.work import Performer, Place
 from solver.checker import check
@@ -33,6 +33,14 @@ from tests.builders import (
 from tests.solver.exhaustive import Exhaustive
 
 STEP = 30
+WISHES: dict[str, dict[str, int | str]] = {
+    "supervised-apprentice": {"level": 4},
+    "no-small-holes": {"minutes": 90, "spare": 30},
+    "resource-closed": {"weekday": 2, "since": "09:40", "until": "11:00"},
+    "even-shares": {"minutes": 60, "slack": 0},
+    "fewest-changes": {},
+}
+"""House rules made soft beside those of the day, with figures that bite on such short days."""
 usually = st.sampled_from((True, True, True, False))
 seldom = st.sampled_from((False, False, False, False, False, True))
 
@@ -176,6 +184,11 @@ def test_what_soft_rules_cost_is_what_the_findings_cost(
         a_setting(code, hard=False, weight=data.draw(weights))
         for code in ("preferred-lead", "preferred-time")
     ]
+    soft += [
+        a_setting(code, hard=False, weight=data.draw(weights), **figures)
+        for code, figures in WISHES.items()
+        if data.draw(st.booleans())
+    ]
     requests = tuple(
         request.model_copy(
             update={"preferred_lead": "lead-0", "preferred": a_window("10:00", "10:30")}
@@ -183,6 +196,9 @@ def test_what_soft_rules_cost_is_what_the_findings_cost(
         for request in day_book.requests
     )
     book = day_book.model_copy(update={"rules": tuple(soft), "requests": requests})
+    if data.draw(st.booleans()):
+        # What stood at another time, or with somebody who has gone home, may have to change.
+        book = _on_the_book(book, plan_days(day_book, seconds=20).plan)
     result = plan_days(book, seconds=20)
     if result.plan is None:
         assert result.status is SolveStatus.INFEASIBLE
@@ -191,6 +207,30 @@ def test_what_soft_rules_cost_is_what_the_findings_cost(
     preferences = result.tiers[1]
     costs = sum(finding.cost for finding in result.findings)
     assert preferences.value == preferences.bound == costs
+
+
+def _on_the_book(book: DayBook, plan: Plan | None) -> DayBook:
+    """The book with the plan's requests as bookings that may come two hours earlier or later."""
+    asked = {visit.id: visit for visit in book.requests}
+    bookings = tuple(
+        a_booking(
+            placed.visit,
+            phases=asked[placed.visit].phases,
+            max_assistants=asked[placed.visit].max_assistants,
+            chair_features=asked[placed.visit].chair_features,
+            placed=placed,
+            tags=asked[placed.visit].tags,
+        ).model_copy(update={"promise": Promise(start=placed.window.start, tolerance=120)})
+        for placed in (plan.visits if plan else ())
+        if placed.visit in asked
+    )
+    kept = {booking.id for booking in bookings}
+    return book.model_copy(
+        update={
+            "bookings": (*book.bookings, *bookings),
+            "requests": tuple(each for each in book.requests if each.id not in kept),
+        }
+    )
 
 
 @settings(max_examples=25)

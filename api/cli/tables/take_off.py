@@ -65,9 +65,14 @@ def _minutes(answer: TakeOff) -> Table:
 
 def _crews(answer: TakeOff) -> Table:
     heading = f"booked at P{answer.minutes.percentile}"
-    table = plain_table("crew", heading, "saved", title="Crews", right=[heading, "saved"])
+    timed = any(crew.finish is not None for crew in answer.crews)
+    figures = [heading, "saved", *(["done by"] if timed else [])]
+    table = plain_table("crew", *figures, title="Crews", right=figures)
     for crew in answer.crews:
-        table.add_row(cell(crew.crew), hours(crew.booked), hours(crew.saved) if crew.saved else "")
+        told = [cell(crew.crew), hours(crew.booked), hours(crew.saved) if crew.saved else ""]
+        if crew.finish is not None:
+            told.append(f"{crew.finish:%H:%M}")
+        table.add_row(*told)
     return table
 
 

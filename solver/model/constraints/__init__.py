@@ -14,6 +14,7 @@ from solver.model.constraints import (
     chair_one_client,
     client_window,
     daily_hours,
+    even_shares,
     fewest_changes,
     fitting_chair,
     hair_on_hand,
@@ -78,6 +79,7 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         fewest_changes,
         no_small_holes,
         resource_closed,
+        even_shares,
     )
 }
 ALLOWS: dict[str, Callable[[Day, Iterable[VisitPlacement], VisitPlacement], bool]] = {
@@ -101,6 +103,7 @@ COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     fewest_changes.CODE: fewest_changes.cost,
     no_small_holes.CODE: no_small_holes.cost,
     resource_closed.CODE: resource_closed.cost,
+    even_shares.CODE: even_shares.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime, timedelta
 from math import fsum
 from typing import Any
 from xml.etree import ElementTree
@@ -164,3 +165,59 @@ async def test_an_explanation_is_asked_for_by_true_or_false(empty: Client, flag:
     answer = await empty.post("/v1/take-offs", json={"style": STYLE}, params={"explain": flag})
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == "explain"
+
+
+async def test_people_of_the_salon_help_at_their_own_rates_and_finish_by_the_clock(
+    studio: Client,
+) -> None:
+    (helper,) = (
+        person
+        for person in ok(await studio.get("/v1/staff"))["items"]
+        if person["id"] == "assistant-1"
+    )
+    ok(await studio.put("/v1/staff/assistant-1", json=helper | {"help_rate": 0.7}))
+    start = "2026-12-01T09:00:00Z"
+    named = await _take_off(studio, helped_by=["assistant-1"], start=start)
+    told = [{"name": helper["name"], "help_rate": 0.7}]
+    assert named == await _take_off(studio, helpers=told, start=start)
+    alone, helped = named["crews"]
+    assert helped["crew"] == f"lead with {helper['name']}"
+    begins = datetime.fromisoformat(start)
+    for crew in (alone, helped):
+        assert datetime.fromisoformat(crew["finish"]) - begins == timedelta(minutes=crew["booked"])
+    for who, pointer in (("nobody", "/helped_by/0"), ("lead-1", "/helped_by/0")):
+        wrong = {"style": STYLE, "helped_by": [who]}
+        answer = await studio.post("/v1/take-offs", json=wrong)
+        assert answer.json()["errors"][0]["pointer"] == pointer
+
+
+def _with_rows(**section: Any) -> dict[str, Any]:
+    return {**STYLE, "parting": {"sections": [{"name": "back", **section}]}}
+
+
+@pytest.mark.parametrize(
+    ("style", "status"),
+    [
+        ({**STYLE, "parting": None, "braids": -3}, 422),
+        ({**STYLE, "parting": None, "braids": 10_000}, 422),
+        ({**STYLE, "length_cm": 500}, 422),
+        (_with_rows(mirror_of="front"), 422),
+        (_with_rows(rows=[3, -1]), 422),
+        (_with_rows(pattern={"first": [3], "rows": 1_000_000}), 422),
+        (_with_rows(rows=[1] * 200_000), 422),
+        (_with_rows(rows=[1] * 1_000_000), 413),
+    ],
+)
+@pytest.mark.parametrize("path", ["/v1/take-offs", "/v1/parting-maps"])
+async def test_nonsense_is_refused_in_a_sentence(
+    empty: Client, path: str, style: dict[str, Any], status: int
+) -> None:
+    answer = await empty.post(path, json={"style": style})
+    assert answer.status_code == status
+    problem = answer.json()
+    if status == 422:
+        (fault,) = problem["errors"]
+        assert fault["pointer"].startswith("/style")
+        assert fault["detail"]
+    else:
+        assert problem["detail"] == "The body is too large."

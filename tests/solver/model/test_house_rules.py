@@ -413,3 +413,46 @@ def test_a_soft_closing_of_chairs_costs_once_for_the_visit():
         closed("chairs", "10:00", "12:00", hard=False, weight=1, label="b"),
     )
     assert bent(plan_days(washed(*soft))) == [("resource-closed", 1)]
+
+
+EVEN = a_setting("even-shares", hard=False, weight=3, minutes=120)
+
+
+def two_long_installs(*settings, **changes):
+    """Two requests of two hours; lead-1 is quicker, and a day has room for both with her."""
+    requests = [a_request(f"request-{n}", 120, **changes) for n in range(2)]
+    return a_day_book(
+        visits=requests,
+        staff=(a_lead(pace=0.5), a_lead("lead-2")),
+        chairs=(a_chair(),),
+        rules=settings,
+    )
+
+
+def leads_of(result: PlanResult) -> list[str]:
+    assert result.plan is not None
+    return sorted(visit.lead for visit in result.plan.visits)
+
+
+def test_long_installs_are_shared_though_one_lead_is_quicker():
+    assert leads_of(plan_days(two_long_installs())) == ["lead-1", "lead-1"]
+    result = plan_days(two_long_installs(EVEN))
+    assert bent(result) == []
+    assert leads_of(result) == ["lead-1", "lead-2"]
+
+
+def test_slack_lets_the_quicker_lead_have_both():
+    slack = EVEN.model_copy(update={"parameters": {"minutes": 120, "slack": 2}})
+    assert leads_of(plan_days(two_long_installs(slack))) == ["lead-1", "lead-1"]
+
+
+def test_a_share_that_cannot_be_even_costs_what_it_is_apart():
+    none = EVEN.model_copy(update={"parameters": {"minutes": 120, "slack": 0}})
+    book = two_long_installs(none)
+    one = book.model_copy(update={"requests": book.requests[:1]})
+    assert bent(plan_days(one)) == [("even-shares", 3)]
+
+
+def test_a_lead_whom_the_clients_refuse_is_owed_no_share():
+    none = EVEN.model_copy(update={"parameters": {"minutes": 120, "slack": 0}})
+    assert bent(plan_days(two_long_installs(none, refused_leads=("lead-2",)))) == []

@@ -163,3 +163,27 @@ def test_help_that_varies_widens_the_odds_and_leaves_the_mean():
     for one, other in zip(usual[1:], steady[1:], strict=True):
         assert one.mean == other.mean
         assert one.p95 > other.p95
+
+
+def test_named_assistants_come_in_every_crew_there_is_of_them():
+    helpers = [Helper(name="Ines", help_rate=0.5), Helper(name="Noor", help_rate=0.8)]
+    crews = take_off(request(helpers=helpers)).crews
+    assert [crew.crew for crew in crews] == [
+        "lead alone",
+        "lead with Ines",
+        "lead with Noor",
+        "lead with Ines, Noor",
+    ]
+    alone, ines, noor, both = crews
+    assert both.booked < noor.booked < ines.booked < alone.booked
+    assert both.saved_by_last == ines.booked - both.booked
+    assert noor == take_off(request(helpers=helpers[1:])).crews[1]
+
+
+def test_with_a_start_each_crew_has_its_finish():
+    # Lisbon leaves summer time on 25 October 2026 at 02:00: true length, not wall clock.
+    answer = take_off(request(start="2026-10-25T00:00:00+01:00"))
+    for crew in answer.crews:
+        assert (crew.finish - answer.crews[0].finish).total_seconds() == -60 * crew.saved
+    assert answer.crews[0].finish.isoformat() == "2026-10-25T04:30:00+01:00"
+    assert {crew.finish for crew in take_off(request()).crews} == {None}

@@ -14,6 +14,7 @@ from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak
 from schemas.resources import Shift
 from schemas.windows import TimeWindow
+from solver.openings.shelf import stock_of_day
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,12 @@ class Block:
         return any(each.overlaps(window) for each in self.windows) or any(
             shift.window.overlaps(window) for shift in self.shifts
         )
+
+    def holds(self, booking: Booking) -> bool:
+        """Whether a booking is of these days: its place, or where it has none its promise."""
+        if booking.placed is not None:
+            return self.touches(booking.placed.window)
+        return self.reach.start <= booking.promise.start < self.reach.end
 
     @cached_property
     def reach(self) -> TimeWindow:
@@ -62,7 +69,7 @@ def day_of(
 
     Bookings without a place count where they are promised; tentative ones are then declined.
     """
-    bookings = tuple(booking for booking in day_book.bookings if _in(booking, block))
+    bookings = tuple(booking for booking in day_book.bookings if block.holds(booking))
     declined = tuple(
         booking.id
         for booking in bookings
@@ -81,14 +88,8 @@ def day_of(
             "bookings": bookings,
             "requests": (),
             "breaks": (),
+            "stock": stock_of_day(day_book, block.windows),
         }
     )
     own = tuple(each for each in breaks if block.touches(each.window))
     return book, Plan(visits=visits, breaks=own, declined=declined)
-
-
-def _in(booking: Booking, block: Block) -> bool:
-    if booking.placed is not None:
-        return block.touches(booking.placed.window)
-    start = booking.promise.start
-    return block.reach.start <= start < block.reach.end

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from schemas.daybook import DayBook
 from schemas.plan import BreakKind, Plan, PlannedBreak, PlannedVisit
+from schemas.resources import Shift
 from solver.openings.house import House
 from solver.openings.meals import middle_of, middle_place, shift_meals, work_of
 from solver.openings.owed import CODES, Owing
@@ -24,6 +25,13 @@ def complete_breaks(day_book: DayBook, plan: Plan) -> tuple[PlannedBreak, ...]:
     it. The answer is ordered by start and person. Raises RuleError where the day book's rules make
     no sense.
     """
+    return with_owed(day_book, day_book.shifts, plan, House.of(day_book), Raster.of(day_book))
+
+
+def with_owed(
+    day_book: DayBook, shifts: Iterable[Shift], plan: Plan, house: House, raster: Raster
+) -> tuple[PlannedBreak, ...]:
+    """As `complete_breaks`, for some shifts of a book whose rules and slots are known."""
     frame = House.of(day_book), Raster.of(day_book)
     return completed(*frame, day_book, plan.visits, plan.breaks)
 
@@ -43,6 +51,11 @@ def completed(
     visits_of: dict[str, list[PlannedVisit]] = defaultdict(list)
     for visit in visits:
         for person_id in (visit.lead, *visit.assistants):
+            visits[person_id].append(visit)
+    staff = {person.id: person for person in day_book.staff}
+    works = {person: work_of(person, own, raster) for person, own in visits.items()}
+    added: list[PlannedBreak] = []
+    for shift in sorted(shifts, key=lambda shift: shift.window.start):
             visits_of[person_id].append(visit)
     works = {person: work_of(person, own, raster) for person, own in visits_of.items()}
     more = any(house.listed(code) for code in CODES)

@@ -6,23 +6,31 @@ only reads it (and fills the memos of runs).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any
 
+from schemas.booking import Booking
 from schemas.daybook import DayBook
-from schemas.plan import Plan
+from schemas.plan import Plan, PlannedBreak
 from schemas.rules import Finding
 from schemas.work import PhaseWork
 from solver.bits import runs
 from solver.checker import check
-from solver.openings.blocks import Block, blocks_of, day_of
-from solver.openings.breaks import complete_breaks
+from solver.openings.blocks import Block, blocks_of
+from solver.openings.changes import changes
 from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.judge import DayJudge, HardRules
 from solver.openings.layers import Layers
 from solver.openings.raster import Raster
-from solver.openings.standing import basins_free, chair_free, hands_of, placed_visits
+from solver.openings.standing import (
+    basin_free,
+    chair_free,
+    day_standing,
+    hands_of,
+    placed_visits,
+)
 from solver.openings.styles import StyleBook
 from solver.takeoff.work import with_work
 
@@ -48,10 +56,10 @@ class BookIndex:
     hands: dict[str, tuple[Hands, ...]]
     days: tuple[tuple[DayBook, Plan], ...]
     """By block, its part of the book and its plan as they stand, breaks owed completed."""
-    trouble: tuple[tuple[int, Finding], ...]
-    """Blocks (as slots) in which the book as it stands breaks a hard rule, and one breach."""
+    trouble: tuple[Finding | None, ...]
+    """By block, a breach of a hard rule in the book as it stands, if there is one."""
     rules: HardRules = field(compare=False)
-    memo: dict[object, int] = field(default_factory=dict, compare=False)
+    memo: dict[tuple[object, ...], int] = field(default_factory=dict, compare=False)
     judges: dict[int, DayJudge] = field(default_factory=dict, compare=False)
     styles: dict[tuple[PhaseWork, ...], StyleBook] = field(default_factory=dict, compare=False)
     """By the phases asked about of late."""
@@ -62,8 +70,7 @@ class BookIndex:
         book = with_work(day_book)
         raster, house, blocks = Raster.of(book), House.of(book), blocks_of(book)
         visits = placed_visits(book)
-        breaks = complete_breaks(book, Plan(visits=visits, breaks=book.breaks))
-        days = tuple(day_of(book, block, breaks) for block in blocks)
+        days = tuple(day_standing(book, block, raster, house) for block in blocks)
         return cls(
             day_book=book,
             raster=raster,
@@ -75,12 +82,85 @@ class BookIndex:
                 for chair in book.chairs
                 if not chair.retired
             },
-            basins=basins_free(book, visits, raster),
-            hands=hands_of(book, visits, blocks, raster, house),
+            basins={basin.id: basin_free(visits, basin.id, raster) for basin in book.basins},
+            hands=hands_of(book, book.staff, blocks, raster, house),
             days=days,
-            trouble=tuple(_trouble(blocks, days, raster)),
+            trouble=tuple(map(_trouble, days)),
             rules=HardRules(book),
         )
+
+    def changed(self, day_book: DayBook) -> BookIndex:
+        """The index of `day_book`, equal to `BookIndex.of(day_book)`.
+
+        Where only bookings and breaks differ, what they do not touch is taken over as it is, with
+        what is remembered of it. This index stays as it was. Raises as `of`.
+        """
+        book = with_work(day_book)
+        differ = changes(self.day_book, book, self.blocks)
+        if differ is None:
+            return BookIndex.of(book)
+        visits, raster, house = placed_visits(book), self.raster, self.house
+        days, trouble = list(self.days), list(self.trouble)
+        for number in differ.blocks:
+            days[number] = day_standing(book, self.blocks[number], raster, house)
+            trouble[number] = _trouble(days[number])
+        people = [person for person in book.staff if person.id in differ.people]
+        return replace(
+            self,
+            day_book=book,
+            chairs=self.chairs
+            | {
+                chair.id: chair_free(book, chair, visits, raster, house.turnaround(chair))
+                for chair in book.chairs
+                if chair.id in differ.chairs and not chair.retired
+            },
+            basins=self.basins
+            | {
+                basin.id: basin_free(visits, basin.id, raster)
+                for basin in book.basins
+                if basin.id in differ.basins
+            },
+            hands=self.hands | hands_of(book, people, self.blocks, raster, house),
+            days=tuple(days),
+            trouble=tuple(trouble),
+            memo={
+                key: bits
+                for key, bits in self.memo.items()
+                if key[1] not in (differ.chairs if key[0] != "basin" else differ.basins)
+                and key[0] != "chairs"
+            },
+            judges={}
+            if self.rules.hours
+            else {n: judge for n, judge in self.judges.items() if n not in differ.blocks},
+        )
+
+    def with_booking(
+        self, booking: Booking, breaks: tuple[PlannedBreak, ...] | None = None
+    ) -> BookIndex:
+        """The index once `booking` is on the book, in place of one of the same id.
+
+        `breaks` are its crew's of the days it is on; left out, all breaks stay.
+        """
+        book = self.day_book
+        bookings = {each.id: each for each in book.bookings} | {booking.id: booking}
+        kept = book.breaks
+        if breaks is not None and booking.placed is not None:
+            crew = {booking.placed.lead, *booking.placed.assistants}
+            there = [block for block in self.blocks if block.holds(booking)]
+            kept = tuple(
+                each
+                for each in kept
+                if each.staff not in crew or not any(block.touches(each.window) for block in there)
+            )
+        changed = {"bookings": tuple(bookings.values()), "breaks": (*kept, *(breaks or ()))}
+        return self.changed(book.model_copy(update=changed))
+
+    def without_booking(self, name: str) -> BookIndex:
+        """The index once this booking, and the breaks inside its visit, are off the book."""
+        book = self.day_book
+        bookings = tuple(each for each in book.bookings if each.id != name)
+        breaks = tuple(each for each in book.breaks if each.inside != name)
+        return self.changed(book.model_copy(update={"bookings": bookings, "breaks": breaks}))
 
     def judge(self, block: int) -> DayJudge:
         """Who judges visits added to this block."""
@@ -100,13 +180,13 @@ class BookIndex:
     def trim(self) -> None:
         """Forget what was asked once it has grown past `MEMO_BYTES`."""
         everyone = [each for own in self.hands.values() for each in own]
-        memos = [self.memo, *(each.memo for each in everyone)]
+        memos: list[dict[Any, int]] = [self.memo, *(each.memo for each in everyone)]
         # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
         if sum(map(len, memos)) * (self.raster.slots // 8 + 300) > MEMO_BYTES:
             for memo in memos:
                 memo.clear()
 
-    def remembered(self, key: object, reckon: Callable[[], int]) -> int:
+    def remembered(self, key: tuple[object, ...], reckon: Callable[[], int]) -> int:
         """What `reckon` gives, asked once for each key."""
         if key not in self.memo:
             self.memo[key] = reckon()
@@ -158,15 +238,11 @@ class BookIndex:
     def troubled(self) -> int:
         """Slots of blocks that cannot be sold as the book stands."""
         bits = 0
-        for block, _ in self.trouble:
-            bits |= block
+        for block, finding in zip(self.blocks, self.trouble, strict=True):
+            if finding is not None:
+                bits |= self.raster.taken(block.windows)
         return bits
 
 
-def _trouble(
-    blocks: tuple[Block, ...], days: tuple[tuple[DayBook, Plan], ...], raster: Raster
-) -> Iterator[tuple[int, Finding]]:
-    for block, day in zip(blocks, days, strict=True):
-        hard = [finding for finding in check(*day) if finding.hard]
-        if hard:
-            yield raster.taken(block.windows), hard[0]
+def _trouble(day: tuple[DayBook, Plan]) -> Finding | None:
+    return next((finding for finding in check(*day) if finding.hard), None)

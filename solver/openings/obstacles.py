@@ -107,9 +107,11 @@ def _closed(
             still |= bits
         yield code, (left & ~still).bit_count()
         left &= still
-    for block, finding in index.trouble:
-        yield finding.rule, (left & block).bit_count()
-        left &= ~block
+    for block, finding in zip(index.blocks, index.trouble, strict=True):
+        if finding is not None:
+            shut = left & index.raster.taken(block.windows)
+            yield finding.rule, shut.bit_count()
+            left ^= shut
     assert not (whole and left), "a place that no rule closes is an opening"
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from itertools import chain
+from collections.abc import Iterable
 
 from schemas.booking import BookingStatus
 from schemas.daybook import DayBook
-from schemas.plan import PlannedBreak, PlannedVisit
-from schemas.resources import Chair, Shift
+from schemas.plan import Plan, PlannedBreak, PlannedVisit
+from schemas.resources import Chair, Shift, StaffMember
 from solver.bits import span
-from solver.openings.blocks import Block
+from solver.openings.blocks import Block, day_of
+from solver.openings.breaks import with_owed
 from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.meals import shift_meals, work_of
@@ -42,42 +43,52 @@ def chair_free(
     return span(0, raster.slots) & ~taken
 
 
-def basins_free(
-    day_book: DayBook, visits: tuple[PlannedVisit, ...], raster: Raster
-) -> dict[str, int]:
-    washes = defaultdict(list)
-    for phase in chain.from_iterable(visit.phases for visit in visits):
-        if phase.basin is not None:
-            washes[phase.basin].append(phase.window)
-    everything = span(0, raster.slots)
-    return {basin.id: everything & ~raster.taken(washes[basin.id]) for basin in day_book.basins}
+def basin_free(visits: tuple[PlannedVisit, ...], basin: str, raster: Raster) -> int:
+    """Slots in which nobody is washed at `basin`."""
+    washes = (p.window for visit in visits for p in visit.phases if p.basin == basin)
+    return span(0, raster.slots) & ~raster.taken(washes)
+
+
+def day_standing(
+    day_book: DayBook, block: Block, raster: Raster, house: House
+) -> tuple[DayBook, Plan]:
+    """A block's part of the book and its plan as they stand, breaks owed completed."""
+    given = tuple(each for each in day_book.breaks if block.touches(each.window))
+    book, plan = day_of(day_book, block, given)
+    breaks = with_owed(day_book, block.shifts, plan, house, raster)
+    return book, plan.model_copy(update={"breaks": breaks})
 
 
 def hands_of(
     day_book: DayBook,
-    visits: tuple[PlannedVisit, ...],
+    people: Iterable[StaffMember],
     blocks: tuple[Block, ...],
     raster: Raster,
     house: House,
 ) -> dict[str, tuple[Hands, ...]]:
+    """The hands of those of `people` who have a shift."""
+    people = tuple(people)
+    names = {person.id for person in people}
     shifts: dict[str, list[list[Shift]]] = defaultdict(list)
     for block in blocks:
         here: dict[str, int] = defaultdict(int)
         for shift in block.shifts:
+            if shift.staff not in names:
+                continue
             ordinal = here[shift.staff]
             here[shift.staff] += 1
             while len(shifts[shift.staff]) <= ordinal:
                 shifts[shift.staff].append([])
             shifts[shift.staff][ordinal].append(shift)
     visits_of: dict[str, list[PlannedVisit]] = defaultdict(list)
-    for visit in visits:
-        for person_id in (visit.lead, *visit.assistants):
+    for visit in placed_visits(day_book):
+        for person_id in names.intersection((visit.lead, *visit.assistants)):
             visits_of[person_id].append(visit)
     breaks: dict[str, list[PlannedBreak]] = defaultdict(list)
     for each in sorted(day_book.breaks, key=lambda each: each.window.start):
         breaks[each.staff].append(each)
     found: dict[str, tuple[Hands, ...]] = {}
-    for person in day_book.staff:
+    for person in people:
         if person.retired or not shifts[person.id]:
             continue
         rule = house.meal(person)

@@ -32,8 +32,8 @@ def with_owed(
     day_book: DayBook, shifts: Iterable[Shift], plan: Plan, house: House, raster: Raster
 ) -> tuple[PlannedBreak, ...]:
     """As `complete_breaks`, for some shifts of a book whose rules and slots are known."""
-    frame = House.of(day_book), Raster.of(day_book)
-    return completed(*frame, day_book, plan.visits, plan.breaks)
+    part = day_book.model_copy(update={"shifts": tuple(shifts)})
+    return completed(house, raster, part, plan.visits, plan.breaks)
 
 
 def completed(
@@ -51,11 +51,6 @@ def completed(
     visits_of: dict[str, list[PlannedVisit]] = defaultdict(list)
     for visit in visits:
         for person_id in (visit.lead, *visit.assistants):
-            visits[person_id].append(visit)
-    staff = {person.id: person for person in day_book.staff}
-    works = {person: work_of(person, own, raster) for person, own in visits.items()}
-    added: list[PlannedBreak] = []
-    for shift in sorted(shifts, key=lambda shift: shift.window.start):
             visits_of[person_id].append(visit)
     works = {person: work_of(person, own, raster) for person, own in visits_of.items()}
     more = any(house.listed(code) for code in CODES)

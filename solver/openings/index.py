@@ -17,6 +17,7 @@ from schemas.rules import Finding
 from schemas.work import PhaseWork
 from solver.bits import runs
 from solver.checker import check
+from solver.openings import shelf
 from solver.openings.blocks import Block, blocks_of
 from solver.openings.changes import changes
 from solver.openings.hands import Hands
@@ -101,7 +102,10 @@ class BookIndex:
             return BookIndex.of(book)
         visits, raster, house = placed_visits(book), self.raster, self.house
         days, trouble = list(self.days), list(self.trouble)
-        for number in differ.blocks:
+        touched = differ.blocks
+        if shelf.CODE in house.settings:
+            touched = set(range(len(days)))  # a day's hair is what all other days leave
+        for number in touched:
             days[number] = day_standing(book, self.blocks[number], raster, house)
             trouble[number] = _trouble(days[number])
         people = [person for person in book.staff if person.id in differ.people]
@@ -131,7 +135,7 @@ class BookIndex:
             },
             judges={}
             if self.rules.hours
-            else {n: judge for n, judge in self.judges.items() if n not in differ.blocks},
+            else {n: judge for n, judge in self.judges.items() if n not in touched},
         )
 
     def with_booking(

@@ -92,3 +92,10 @@ def test_what_always_holds_has_nothing_to_set():
         if rule.always_hard:
             assert not rule.parameters.model_fields
             assert not rule.scopes
+
+
+def test_every_rule_that_a_salon_may_set_is_in_the_developers_guide():
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert {
+        rule.code for rule in RULES if not rule.always_hard and f"`{rule.code}`" not in guide
+    } == set()

@@ -135,10 +135,17 @@ async def read_snapshot(unit: UnitOfWork, first: date, last: date) -> Snapshot:
         placed=await unit.bookings.placed(span),
         waiting=await unit.bookings.waiting(span),
         breaks=await unit.breaks.during(span),
-        materials=await known_materials(unit),
-        stock=await unit.stock.all(),
-        rates=await rates_set(unit),
+        **await aside_of(unit),
     )
+
+
+async def aside_of(unit: UnitOfWork) -> dict[str, Any]:
+    """What of a snapshot is no part of the book: it changes without a new revision."""
+    return {
+        "materials": await known_materials(unit),
+        "stock": await unit.stock.all(),
+        "rates": await rates_set(unit),
+    }
 
 
 def days_of(request: Request, zone: str) -> tuple[date, date]:

@@ -14,15 +14,16 @@ from api.services.asking import (
     require_known,
     upcoming,
 )
-from api.services.day_books import Snapshot, days_of, read_snapshot
-from api.services.errors import ConflictError, NotSetUpError, UnprocessableError
+from api.services.day_books import Snapshot, days_of
+from api.services.errors import NotSetUpError, UnprocessableError
+from api.services.kept_books import KeptBooks
 from api.services.ports import Store
 from api.services.salon import salon_of
 from schemas.booking import Request
+from schemas.daybook import DayBook
 from schemas.openings import Obstacle, OpeningsAnswer, OpeningsQuestion
 from solver.cross_check import cross_check
 from solver.errors import Fault, InputError
-from solver.openings import find_openings
 
 
 class Openings:
@@ -31,6 +32,7 @@ class Openings:
     def __init__(self, store: Store, clock: Clock) -> None:
         self.store = store
         self.clock = clock
+        self.books = KeptBooks()
 
     async def find(self, question: OpeningsQuestion) -> OpeningsAnswer:
         """Ranked openings from now on; with none, what is in the way.
@@ -54,28 +56,39 @@ class Openings:
             request = upcoming(local_request(request, zone), self.clock.now(), "/windows")
             first, last = days_of(request, zone)
             require_bounded(first, last, "/windows")
-            snapshot = await read_snapshot(unit, first, last)
+            snapshot = await self.books.read(unit, first, last)
         require_known(request, snapshot)
         return snapshot, await asyncio.to_thread(reckoned, request, snapshot)
 
     async def find_in(self, snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
         """As `find`, in a book already read, for a request already reckoned."""
-        return await asyncio.to_thread(_find, snapshot, question)
+        return await asyncio.to_thread(self._find, snapshot, question)
+
+    def _find(self, snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
+        _require_sound(snapshot, question.request)
+        try:
+            return self.books.answer(snapshot, question)
+        except NotSetUpError as closed:
+            nobody = Obstacle(rule="opening-hours", sentence=str(closed), places=0)
+            return OpeningsAnswer(
+                request=question.request.id, openings=(), found=0, obstacles=(nobody,)
+            )
 
 
-def _find(snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
-    request = question.request
+def _require_sound(snapshot: Snapshot, request: Request) -> None:
+    """Raises UnprocessableError with what is wrong with the request by itself."""
+    # What a request says is checked against the people alone.
+    alone = DayBook.model_construct(
+        zone=snapshot.salon.zone,
+        chairs=snapshot.chairs,
+        staff=snapshot.staff,
+        open=(),
+        shifts=(),
+        requests=(request,),
+    )
     try:
-        book = snapshot.day_book((request,))
-    except NotSetUpError as closed:
-        nobody = Obstacle(rule="opening-hours", sentence=str(closed), places=0)
-        return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=(nobody,))
-    try:
-        # What is on the book was checked when it got there: only the request is new.
-        cross_check(book.model_copy(update={"bookings": (), "breaks": ()}))
+        cross_check(alone)
     except InputError as wrong:
         asked = [each for each in wrong.faults if each.pointer.startswith("/requests/0")]
         if asked:
             raise below("/request", UnprocessableError(*from_root(asked))) from wrong
-        raise ConflictError(f"the salon's own book is at fault: {wrong}") from wrong
-    return find_openings(book.model_copy(update={"requests": ()}), question)

@@ -13,12 +13,17 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Stay:
-    """`[start, end)` on some chair, in any unit; `keep` is the chair it had before."""
+    """`[start, end)` on some chair, in any unit; `keep` is the chair it had before.
+
+    A `fixed` stay does not leave that chair. Fixed stays start before all others, as what has begun
+    does, so the others find chairs whichever the fixed ones have.
+    """
 
     id: str
     start: int
     end: int
     keep: str | None = None
+    fixed: bool = False
 
 
 def peak_use(spans: Iterable[tuple[int, int]]) -> int:
@@ -46,7 +51,10 @@ def colour(stays: Sequence[Stay], chairs: Sequence[str]) -> dict[str, str]:
         if named is not None:
             return named
         # A kept chair can stand in the way of a third stay: give up the shortest, try again.
-        give_up = min((stay for stay in stays if stay.id in kept), key=lambda s: s.end - s.start)
+        give_up = min(
+            (stay for stay in stays if stay.id in kept and not stay.fixed),
+            key=lambda s: s.end - s.start,
+        )
         del kept[give_up.id]
 
 
@@ -55,7 +63,7 @@ def _keep_compatible(stays: Sequence[Stay], chairs: set[str]) -> dict[str, str]:
     kept: dict[str, str] = {}
     free_from: dict[str, int] = {}
     # By earliest end: the most stays that fit on one chair (interval scheduling).
-    for stay in sorted(stays, key=lambda stay: (stay.end, stay.start, stay.id)):
+    for stay in sorted(stays, key=lambda stay: (not stay.fixed, stay.end, stay.start, stay.id)):
         if stay.keep in chairs and free_from.get(stay.keep, stay.start) <= stay.start:
             kept[stay.id] = stay.keep
             free_from[stay.keep] = stay.end

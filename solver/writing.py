@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from schemas.booking import Booking, Request
 from schemas.plan import Help, Plan, PlannedBreak, PlannedPhase, PlannedVisit
@@ -12,10 +14,25 @@ from solver.model.facts import Day
 from solver.model.placement import DayPlacement, PhasePlacement, VisitPlacement
 
 
-def write_plan(day: Day, placement: DayPlacement) -> Plan:
-    """The day's plan, in order of start. Raises ValueError where chairs or basins are short."""
-    chairs = _name_chairs(day, placement)
-    basins = _name_basins(day, placement)
+@dataclass(frozen=True)
+class Known:
+    """Places that people know: kept where they can be, and those in `fixed` always.
+
+    `fixed` names visits for their chairs and `visit/phase` for their basins.
+    """
+
+    places: Mapping[str, PlannedVisit]
+    fixed: frozenset[str] = frozenset()
+
+
+def write_plan(day: Day, placement: DayPlacement, known: Known | None = None) -> Plan:
+    """The day's plan, in order of start. Raises ValueError where chairs or basins are short.
+
+    Left out, `known` is what the bookings of the day say of their places.
+    """
+    known = known or _booked(day)
+    chairs = _name_chairs(day, placement, known)
+    basins = _name_basins(day, placement, known)
     visits = tuple(
         _visit(day, placed, chairs.get(placed.visit), basins)
         for placed in sorted(placement.visits, key=lambda placed: (placed.start, placed.visit))
@@ -33,17 +50,23 @@ def write_plan(day: Day, placement: DayPlacement) -> Plan:
     return Plan(visits=visits, breaks=breaks, declined=declined)
 
 
-def _name_chairs(day: Day, placement: DayPlacement) -> dict[int, str]:
+def _booked(day: Day) -> Known:
+    asked = (facts.visit for facts in day.visits)
+    return Known({v.id: v.placed for v in asked if isinstance(v, Booking) and v.placed is not None})
+
+
+def _name_chairs(day: Day, placement: DayPlacement, known: Known) -> dict[int, str]:
     stays: dict[int, list[Stay]] = defaultdict(list)
     for placed in placement.visits:
         if placed.group is not None:
             visit = day.visits[placed.visit].visit
-            before = visit.placed if isinstance(visit, Booking) else None
+            before = known.places.get(visit.id)
             stay = Stay(
                 visit.id,
                 placed.start,
                 placed.end + placed.turnaround,
                 before.chair if before else None,
+                visit.id in known.fixed,
             )
             stays[placed.group].append(stay)
     named: dict[str, str] = {}
@@ -56,16 +79,17 @@ def _name_chairs(day: Day, placement: DayPlacement) -> dict[int, str]:
     }
 
 
-def _name_basins(day: Day, placement: DayPlacement) -> dict[str, str]:
+def _name_basins(day: Day, placement: DayPlacement, known: Known) -> dict[str, str]:
     """A basin for each wash, by `visit/phase`."""
     washes = []
     for placed in placement.visits:
         visit = day.visits[placed.visit].visit
-        before = visit.placed if isinstance(visit, Booking) else None
+        before = known.places.get(visit.id)
         for number, (work, phase) in enumerate(zip(visit.phases, placed.phases, strict=True)):
             if work.place is Place.BASIN:
                 old = before.phases[number].basin if before and _same(before, visit) else None
-                washes.append(Stay(f"{visit.id}/{number}", phase.start, phase.end, old))
+                name = f"{visit.id}/{number}"
+                washes.append(Stay(name, phase.start, phase.end, old, name in known.fixed))
     return colour(washes, day.basins)
 
 

@@ -12,6 +12,9 @@ from datetime import datetime
 from ortools.sat.python import cp_model
 
 from schemas.plan import BreakKind, PlannedVisit
+from solver.model.asked_breaks import dues_of
+from solver.model.breaks import post_dues
+from solver.model.dues import Due, Key
 from solver.model.facts import Day, DayShift
 from solver.model.variables import BreakVar, DayModel, HelpVar, PhaseVar, VisitVar
 
@@ -51,6 +54,7 @@ class HeldBreak:
     staff: str
     kind: BreakKind
     start: int
+    size: int
     inside: str | None
 
 
@@ -65,17 +69,34 @@ class Held:
     breaks: tuple[HeldBreak, ...] = ()
 
 
+def post_held_breaks(model: DayModel, held: Held) -> None:
+    """Give breaks that have begun and that no rule asks for any more a variable of their own.
+
+    They are posted before the rules: a phase they lie in is stretched by them.
+    """
+    _, left = _matched(model.day, held)
+    dues = []
+    for number, given in enumerate(left):
+        shift = shift_at(model.day, given.staff, given.start)
+        if shift is not None and given.start + given.size <= shift.end:
+            key = ("held", shift.index, number)
+            at, inside = given.start, given.inside is not None
+            dues.append(Due(key, given.kind, given.size, at, at, inside, hard=True, weight=0))
+    post_dues(model, dues, "a break that was taken")
+
+
 def post_held(model: DayModel, held: Held) -> None:
-    """Hold what is, and let nothing else begin before now."""
+    """Hold what is, and let nothing else begin before now. Posted after the rules."""
     for visit in model.visits:
         own = held.visits.get(visit.facts.id)
         _hold_visit(model, visit, own, held.now)
         earliest = held.earliest.get(visit.facts.id)
         if earliest is not None:
             model.cp.add(visit.start >= earliest).only_enforce_if(visit.present)
-    waiting = list(held.breaks)
-    for rest in model.breaks.values():
-        _hold_break(model, rest, waiting, held.now)
+    matched, left = _matched(model.day, held)
+    for key, rest in model.breaks.items():
+        given = left[key[2]] if key[0] == "held" else matched.get(key)
+        _hold_break(model, rest, given, held.now)
 
 
 def _hold_visit(model: DayModel, visit: VisitVar, own: HeldVisit | None, now: int | None) -> None:
@@ -135,24 +156,34 @@ def _hold_help(
         cp.add(var.end >= now)
 
 
-def _hold_break(model: DayModel, rest: BreakVar, waiting: list[HeldBreak], now: int | None) -> None:
-    """Hold a due break where one of its kind has begun in its time; else it is still to come."""
+def _matched(day: Day, held: Held) -> tuple[dict[Key, HeldBreak], list[HeldBreak]]:
+    """The held breaks by the due they answer, and those that answer none."""
+    found, waiting = dict[Key, HeldBreak](), list(held.breaks)
+    for due in dues_of(day):
+        person = day.shifts[due.shift].person.id
+        for given in waiting:
+            alike = (given.staff, given.kind, given.size) == (person, due.kind, due.size)
+            if alike and due.first <= given.start <= due.last:
+                waiting.remove(given)
+                found[due.key] = given
+                break
+    return found, waiting
+
+
+def _hold_break(model: DayModel, rest: BreakVar, given: HeldBreak | None, now: int | None) -> None:
+    """Hold a break that has begun; any other is still to come."""
     cp, due = model.cp, rest.due
-    person = model.day.shifts[due.shift].person.id
-    for given in waiting:
-        in_time = due.first <= given.start <= due.last
-        if given.staff == person and given.kind is due.kind and in_time:
-            waiting.remove(given)
-            cp.add(rest.start == given.start)
-            cp.add(rest.taken == 1)
-            cp.add(rest.standing == int(given.inside is None))
-            for visit in model.visits:
-                for phase in visit.phases:
-                    if due.key in phase.inside and visit.facts.id != given.inside:
-                        cp.add(phase.inside[due.key] == 0)
-            return
-    if now is not None:
-        cp.add(rest.start >= now).only_enforce_if(rest.taken)
+    if given is None:
+        if now is not None:
+            cp.add(rest.start >= now).only_enforce_if(rest.taken)
+        return
+    cp.add(rest.start == given.start)
+    cp.add(rest.taken == 1)
+    cp.add(rest.standing == int(given.inside is None))
+    for visit in model.visits:
+        for phase in visit.phases:
+            if due.key in phase.inside and visit.facts.id != given.inside:
+                cp.add(phase.inside[due.key] == 0)
 
 
 def shift_at(day: Day, staff: str, step: int) -> DayShift | None:

@@ -136,11 +136,18 @@ def _keep(model: DayModel, goal: Goal, value: int) -> None:
 
 
 def solve(
-    model: DayModel, goal: Goal, budget: Budget, report: OnTier, *, sums: bool = True
+    model: DayModel,
+    goal: Goal,
+    budget: Budget,
+    report: OnTier,
+    *,
+    sums: bool = True,
+    light: bool = False,
 ) -> Answer:
     """Solve one goal within its budget and give the best placement found.
 
-    `sums` adds the sums of `bounds` where the goal is to accept much.
+    `sums` adds the sums of `bounds` where the goal is to accept much. `light` leaves out linear
+    relaxations and changes of strategy, which only delay where little is left to decide.
     """
     if goal.maximised:
         model.cp.maximize(goal.expression)
@@ -151,7 +158,8 @@ def solve(
         _proving(model) if sums and goal.maximised else model.cp,
         budget,
         watcher,
-        in_turn=len(model.visits) > CROWDED,
+        in_turn=len(model.visits) > CROWDED and not light,
+        light=light,
     )
     answer = watcher.answer
     if status in {cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN} and answer.bound is None:
@@ -175,10 +183,12 @@ def run(
     watcher: cp_model.CpSolverSolutionCallback | None = None,
     *,
     in_turn: bool = False,
+    light: bool = False,
 ) -> int:
     """Run the solver until it is done, out of time or told to stop; give its status.
 
-    `in_turn` lets one worker switch between strategies, which keeps it reproducible.
+    `in_turn` lets one worker switch between strategies, which keeps it reproducible. `light` does
+    without linear relaxations.
     """
     if budget.over:
         return int(cp_model.UNKNOWN)
@@ -189,6 +199,8 @@ def run(
     # Ctrl-C belongs to whoever runs us: the solver's own handler ends the process from a thread.
     solver.parameters.catch_sigint_signal = False
     solver.parameters.interleave_search = in_turn and budget.workers == 1
+    if light:
+        solver.parameters.linearization_level = 0
     if isinstance(watcher, _Watcher):
         solver.best_bound_callback = watcher.on_bound
     done = Event()

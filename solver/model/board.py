@@ -125,8 +125,15 @@ class Board:
 
     def squeezed(self, shift: int, own: dict[int, int], inside: dict[Key, int]) -> Due | None:
         """A break of the shift that finds no place any more; None where all do."""
-        if not self.dues[shift]:
+        dues = self.dues[shift]
+        if not dues:
             return None
+        if len(dues) == 1:
+            (due,) = dues
+            if due.key in inside or due.key in self.inside:
+                return None
+            free = _runs(~(self.busy[shift] | own.get(shift, 0)), due.size)
+            return None if free & self.mask(due.first, due.last + 1) else due
         placed = self._rests(shift, own.get(shift, 0), inside)
         return next((due for due in self.dues[shift] if due.key not in placed), None)
 

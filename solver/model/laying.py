@@ -119,11 +119,8 @@ class _Laying:
         board = self.board
         waiting = [
             due
-            for due in board.dues[shift]
-            if work.breakable
-            and due.inside
-            and due.key not in board.inside
-            and due.key not in self.inside
+            for due in (board.dues[shift] if work.breakable else ())
+            if due.inside and due.key not in board.inside and due.key not in self.inside
         ]
         # A break that finds no place between duties is tried inside.
         options: list[list[Due]] = [waiting[:1], []] if self.manner.eat_inside else [[]]
@@ -134,14 +131,18 @@ class _Laying:
                 return True
             if isinstance(laid, Due) and laid in waiting and laid not in chosen:
                 options.insert(0, [*chosen, laid])
-            elif not chosen and not self.manner.eat_inside and waiting:
+            elif laid is None and not chosen and not self.manner.eat_inside:
                 options += [[due] for due in waiting]
         return False
 
     def _perform_with(
         self, number: int, work: PhaseWork, shift: int, start: int, chosen: list[Due]
-    ) -> bool | Due:
-        """Lay the phase with these breaks inside, or the break that finds no place beside it."""
+    ) -> bool | Due | None:
+        """Lay the phase with these breaks inside and say so.
+
+        Else False where hands or basins are not free, the break that finds no place beside it, or
+        None where a rule on hours forbids it.
+        """
         board = self.board
         alone = board.day.work(work, board.day.shifts[shift].person)
         rest = sum(due.size for due in chosen)
@@ -157,7 +158,7 @@ class _Laying:
         if squeezed is not None:
             return squeezed
         if not board.may_work(shift, self._with(shift, start, end), inside):
-            return False
+            return None
         self.masks = self._with(shift, start, end)
         for given in help_:
             self.masks = self._with(given.shift, given.start, given.end)

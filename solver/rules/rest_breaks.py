@@ -27,6 +27,9 @@ from solver.rules.handwork import hours, is_concerned
 from solver.rules.reading import Reading, Rest, Span, span
 from solver.rules.rule import Breach, Parameters, Rule
 
+MOST = 100
+"""Rest breaks of one shift that are asked for at most, however long the shift is said to be."""
+
 
 class RestBreaks(Parameters):
     """How many rest breaks a shift has, and how long they are."""
@@ -50,7 +53,7 @@ class RestBreaks(Parameters):
         """
         if shift < self.least:
             return 0
-        return max(0, -(-(2 * shift - self.every) // (2 * self.every)))
+        return min(MOST, max(0, -(-(2 * shift - self.every) // (2 * self.every))))
 
 
 def _check(reading: Reading, parameters: RestBreaks, setting: RuleSetting) -> Iterator[Breach]:

@@ -16,6 +16,8 @@ from solver.model.facts import Day, DayShift, number
 from solver.model.variables import DayModel
 
 CODE = "rest-breaks"
+MOST = 100
+"""Rest breaks of one shift at most."""
 
 
 def post(model: DayModel) -> None:
@@ -57,4 +59,4 @@ def _count(setting: RuleSetting, shift: DayShift) -> int:
     every = number(setting, "every", 240)
     if shift.minutes < number(setting, "least", 210):
         return 0
-    return max(0, -(-(2 * shift.minutes - every) // (2 * every)))
+    return min(MOST, max(0, -(-(2 * shift.minutes - every) // (2 * every))))

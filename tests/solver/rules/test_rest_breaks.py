@@ -88,3 +88,7 @@ def test_a_soft_rule_costs_its_weight_for_each_that_is_missing():
 
 def test_kinds_are_told_apart():
     assert len(breaks_judged(CODE, 240, [a_break(100, 10, BreakKind.MEAL)])) == 1
+
+
+def test_a_shift_of_a_year_is_asked_for_no_more_than_a_hundred():
+    assert len(breaks_judged(CODE, 365 * 1440, every=30)) == 100

@@ -15,10 +15,12 @@ from api.cli.commands.example import example
 from api.cli.commands.openings import openings
 from api.cli.commands.plan import plan
 from api.cli.commands.rates import rates
+from api.cli.commands.repair import repair
 from api.cli.commands.rules import rules
 from api.cli.commands.schema import schema
 from api.cli.commands.serve import serve
 from api.cli.commands.take_off import take_off
+from api.cli.commands.why_not import why_not
 from api.cli.outlet import Outlet
 from api.cli.refusal import BAD_INPUT, RefusalError
 
@@ -43,6 +45,8 @@ app.command("serve")(serve)
 app.command("take-off")(take_off)
 app.command("openings")(openings)
 app.command("plan")(plan)
+app.command("why-not")(why_not)
+app.command("repair")(repair)
 app.command("check")(check)
 app.command("rules")(rules)
 app.command("rates")(rates)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TypeVar
 
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
@@ -16,7 +17,10 @@ from schemas.plan import PlanResult
 from solver import plan as solver_plan
 from solver.cross_check import cross_check
 from solver.errors import Fault, InputError
+from solver.model.progress import OnProgress, Stop
 from solver.takeoff.work import with_work
+
+R = TypeVar("R")
 
 _PATIENCE = 10.0
 """Seconds for a solve to end once it is told to stop; it takes a fraction of one."""
@@ -43,29 +47,37 @@ def sound_book(book: DayBook, file: str, base: str = "") -> DayBook:
 
 
 def solve(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str) -> PlanResult:
-    """Plan the days of `book`, showing progress on standard error. Raises RefusalError.
+    """Plan the days of `book`, showing progress on standard error. Raises RefusalError."""
+
+    def plan(on_progress: OnProgress, stop: Stop) -> PlanResult:
+        return solver_plan.plan_days(
+            book, seconds=seconds, seed=seed, on_progress=on_progress, stop=stop
+        )
+
+    return watched(outlet, "planning", plan, file)
+
+
+def watched(outlet: Outlet, doing: str, call: Callable[[OnProgress, Stop], R], file: str) -> R:
+    """What `call` gives, with a progress bar on standard error. Raises RefusalError.
 
     The solve runs beside the main thread, which stays free to hear Ctrl-C and stops it.
     """
     stop, ended = threading.Event(), threading.Event()
-    outcome: list[PlanResult | BaseException] = []
+    given: list[R] = []
+    failed: list[BaseException] = []
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with Progress(*columns, console=outlet.err, transient=True, disable=not outlet.lively) as bar:
-        task = bar.add_task("planning", total=1.0)
+        task = bar.add_task(doing, total=1.0)
 
         def on_progress(progress: solver_plan.Progress) -> None:
-            words = f"planning {progress.day}, {progress.tier}: {progress.value}"
+            words = f"{doing} {progress.day}, {progress.tier}: {progress.value}"
             bar.update(task, completed=progress.fraction, description=words)
 
         def work() -> None:
             try:
-                outcome.append(
-                    solver_plan.plan_days(
-                        book, seconds=seconds, seed=seed, on_progress=on_progress, stop=stop.is_set
-                    )
-                )
+                given.append(call(on_progress, stop.is_set))
             except BaseException as error:  # handed over to the main thread
-                outcome.append(error)
+                failed.append(error)
             finally:
                 ended.set()
 
@@ -78,8 +90,7 @@ def solve(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str) -
             stop.set()
             ended.wait(_PATIENCE)
             raise
-    (answer,) = outcome
-    if isinstance(answer, PlanResult):
-        return answer
     with sensible(file):
-        raise answer
+        if failed:
+            raise failed[0]
+    return given[0]

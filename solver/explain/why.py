@@ -15,6 +15,7 @@ from solver.explain.changes import Change, day_changes, other_days
 from solver.explain.hands import hands_changes
 from solver.explain.prove import Proof, prove
 from solver.explain.reasons import day_reasons
+from solver.model.progress import Stop
 from solver.model.search import Budget
 
 MOST_DAYS = 7
@@ -28,18 +29,24 @@ SCREEN_SECONDS = 0.4
 
 
 def why_not(
-    day_book: DayBook, request_id: str, *, seconds: float = 10.0, seed: int = 1
+    day_book: DayBook,
+    request_id: str,
+    *,
+    seconds: float = 10.0,
+    seed: int = 1,
+    stop: Stop | None = None,
 ) -> Explanation:
     """Whether the request fits beside everything promised; if not, why, and what would help.
 
     Confirmed bookings keep their promises and may otherwise be arranged anew; other requests and
     tentative bookings stand back. `seconds` is wall time for all of it, kept to a fraction of a
-    second. Every change told was made to the day book and planned; the plan passed the checker.
+    second; `stop` ends it early, with what is known so far. Every change told was made to the day
+    book and planned; the plan passed the checker.
 
     Raises DayBookError where there is no such request or its work is not stated in phases.
     """
     request = _the_request(day_book, request_id)
-    budget = Budget(seconds, seed=seed)
+    budget = Budget(seconds, stop or (lambda: False), seed=seed)
     parts = part_days(day_book)
     suits = [part for part in parts if any(part.touches(window) for window in request.windows)]
     cases = [Case.of(day_book, part, request) for part in suits]

@@ -79,7 +79,7 @@ def compose(
 def _with_breaks(
     index: BookIndex, visit: PlannedVisit, way: Way, start: int, *rests: _Rest
 ) -> Composed:
-    number = block_at(index, start)
+    number = index.block_at(start)
     crew = (visit.lead, *visit.assistants)
     gone = [rest.gone for rest in rests if rest.gone is not None]
     new = [rest.new for rest in rests if rest.new is not None]
@@ -102,15 +102,6 @@ def _with_breaks(
         visits = (*plan.visits, visit)
         breaks = completed(index.house, index.raster, theirs, visits, breaks)
     return Composed(visit, breaks, tuple(new), missed)
-
-
-def block_at(index: BookIndex, slot: int) -> int:
-    """Which block's opening hours `slot` lies in. Raises LookupError where there is none."""
-    instant = index.raster.instant(slot)
-    for number, block in enumerate(index.blocks):
-        if any(window.start <= instant < window.end for window in block.windows):
-            return number
-    raise LookupError(f"slot {slot} lies outside all opening hours")
 
 
 def current_break(index: BookIndex, hands: Hands, shift: ShiftMeals) -> PlannedBreak | None:

@@ -11,7 +11,7 @@ from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
 from schemas.plan import PlannedBreak
 from solver.errors import DayBookError, Fault
 from solver.openings.comparing import before, best_of_all
-from solver.openings.compose import Composed, block_at
+from solver.openings.compose import Composed
 from solver.openings.harm import Harm
 from solver.openings.index import BookIndex
 from solver.openings.obstacles import obstacles
@@ -20,7 +20,6 @@ from solver.openings.places import shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.reasons import reasons
 from solver.openings.search import Search
-from solver.openings.standing import placed_visits
 from solver.takeoff.work import with_work
 
 
@@ -37,11 +36,11 @@ def find_openings(
     Raises RuleError or StyleError where the book or the request makes no sense, DayBookError where
     the request's id belongs to a booking that has a place.
     """
-    if any(visit.visit == question.request.id for visit in placed_visits(day_book)):
-        at = Fault("/request/id", f"{question.request.id} has a place in the book already")
-        raise DayBookError(at)
     if index is None:
         index = BookIndex.of(day_book)
+    if question.request.id in index.placed:
+        at = Fault("/request/id", f"{question.request.id} has a place in the book already")
+        raise DayBookError(at)
     request = _worked(day_book, question.request)
     search = Search(index, request)
     index.trim()
@@ -97,7 +96,7 @@ def _opening(ranking: Ranking, offer: Offer, after: Candidate | None) -> Opening
 
 def _elsewhere(index: BookIndex, composed: Composed, start: int) -> tuple[PlannedBreak, ...]:
     """Breaks of the crew on the same local day in other blocks, which stay as they are."""
-    frame, number = index.raster.frame, block_at(index, start)
+    frame, number = index.raster.frame, index.block_at(start)
     crew = {composed.visit.lead, *composed.visit.assistants}
     day = frame.local_day(composed.visit.window.start)
     found: list[PlannedBreak] = []

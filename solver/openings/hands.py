@@ -19,7 +19,7 @@ from itertools import pairwise
 from schemas.plan import PlannedBreak
 from schemas.resources import StaffMember
 from solver.bits import moved, runs, span, within
-from solver.openings.layouts import Piece
+from solver.openings.layouts import Layout, Piece
 from solver.openings.meals import ShiftMeals
 
 
@@ -46,6 +46,10 @@ class Hands:
     late: int
     """Slots `t` of a shift that owes a break and has a place for it that starts at `t` or later."""
     memo: dict[object, int] = field(default_factory=dict, compare=False)
+    leads: dict[Layout, int] = field(default_factory=dict, compare=False)
+    """By layout, the starts at which she can lead it."""
+    assists: dict[Layout, int] = field(default_factory=dict, compare=False)
+    """By layout, the starts at which she can assist in it."""
 
     @classmethod
     def of(

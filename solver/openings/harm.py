@@ -10,7 +10,6 @@ from functools import cached_property
 
 from schemas.booking import Request
 from schemas.resources import Chair, Role
-from schemas.work import Performer
 from solver.bits import span
 from solver.openings.crews import Way, needs_chair
 from solver.openings.index import BookIndex
@@ -136,21 +135,15 @@ class Harm:
     @cached_property
     def shortest(self) -> int:
         """Minutes of the shortest visit the book knows, this request among them."""
-        book = self.index.day_book
-        visits = (*book.bookings, *book.requests, self.request)
-        return min(sum(work.minutes for work in v.phases) for v in visits if v.phases)
+        own = sum(work.minutes for work in self.request.phases)
+        known = self.index.shortest_work
+        return own if known is None else min(own, known)
 
     @cached_property
     def scarce(self) -> dict[str, str]:
         """Leads who alone can do what some other visit's lead has to, with that skill."""
-        book = self.index.day_book
         asked = {work.skill for work in self.request.phases}
-        wanted = {
-            (work.skill, work.level)
-            for visit in (*book.bookings, *book.requests)
-            for work in visit.phases
-            if work.performer is Performer.LEAD and work.skill not in asked
-        }
+        wanted = {each for each in self.index.led_skills if each[0] not in asked}
         found: dict[str, str] = {}
         leads = [own[0].person for own in self.index.hands.values()]
         for skill, level in sorted(wanted):

@@ -6,15 +6,17 @@ only reads it (and fills the memos of runs).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 from schemas.booking import Booking
 from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak
 from schemas.rules import Finding
-from schemas.work import PhaseWork
+from schemas.work import Performer, PhaseWork
 from solver.bits import runs
 from solver.checker import check
 from solver.openings import shelf
@@ -35,8 +37,10 @@ from solver.openings.standing import (
 from solver.openings.styles import StyleBook
 from solver.takeoff.work import with_work
 
-MEMO_BYTES = 48_000_000
+MEMO_BYTES = 60_000_000
 """About how much the index may remember of what it was asked."""
+USE_BYTES = 150
+"""What it costs to remember which set a layout has."""
 MOST_STYLES = 100
 """Styles whose layouts are kept; a salon's menu has fewer in a day's use."""
 
@@ -131,7 +135,7 @@ class BookIndex:
                 key: bits
                 for key, bits in self.memo.items()
                 if key[1] not in (differ.chairs if key[0] != "basin" else differ.basins)
-                and key[0] != "chairs"
+                and key[0] not in {"chairs", "basins"}
             },
             judges={}
             if self.rules.hours
@@ -184,10 +188,13 @@ class BookIndex:
     def trim(self) -> None:
         """Forget what was asked once it has grown past `MEMO_BYTES`."""
         everyone = [each for own in self.hands.values() for each in own]
-        memos: list[dict[Any, int]] = [self.memo, *(each.memo for each in everyone)]
+        sets: list[dict[Any, int]] = [self.memo, *(each.memo for each in everyone)]
+        uses = [memo for each in everyone for memo in (each.leads, each.assists)]
         # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
-        if sum(map(len, memos)) * (self.raster.slots // 8 + 300) > MEMO_BYTES:
-            for memo in memos:
+        size = sum(map(len, sets)) * (self.raster.slots // 8 + 300)
+        size += sum(map(len, uses)) * USE_BYTES
+        if size > MEMO_BYTES:
+            for memo in (*sets, *uses):
                 memo.clear()
 
     def remembered(self, key: tuple[object, ...], reckon: Callable[[], int]) -> int:
@@ -210,10 +217,13 @@ class BookIndex:
         return self.memo[key]
 
     def any_basin(self, length: int) -> int:
-        found = 0
-        for basin in self.basins:
-            found |= self.basin_runs(basin, length)
-        return found
+        key = ("basins", length)
+        if key not in self.memo:
+            found = 0
+            for basin in self.basins:
+                found |= self.basin_runs(basin, length)
+            self.memo[key] = found
+        return self.memo[key]
 
     def fitting_chairs(self, features: tuple[str, ...]) -> tuple[str, ...]:
         """Chairs in use that have all `features`."""
@@ -237,6 +247,48 @@ class BookIndex:
         if key not in self.memo:
             self.memo[key] = self.open.fits(length)
         return self.memo[key]
+
+    def block_at(self, slot: int) -> int:
+        """Which block's opening hours `slot` lies in. Raises LookupError where there is none."""
+        near = bisect_right(self._opened, (slot, len(self.blocks))) - 1
+        if near >= 0:
+            start, number = self._opened[near]
+            if slot < self._closed[start]:
+                return number
+        raise LookupError(f"slot {slot} lies outside all opening hours")
+
+    @cached_property
+    def _opened(self) -> list[tuple[int, int]]:
+        """Where each opening window begins, in slots and in order, and its block."""
+        outward, blocks = self.raster.outward, enumerate(self.blocks)
+        return sorted((outward(each)[0], number) for number, b in blocks for each in b.windows)
+
+    @cached_property
+    def _closed(self) -> dict[int, int]:
+        """By where it begins, where an opening window ends."""
+        return dict(self.raster.outward(each) for block in self.blocks for each in block.windows)
+
+    @cached_property
+    def placed(self) -> frozenset[str]:
+        """The bookings that have a place."""
+        return frozenset(visit.visit for visit in placed_visits(self.day_book))
+
+    @cached_property
+    def shortest_work(self) -> int | None:
+        """Minutes of the shortest visit in the book."""
+        visits = (*self.day_book.bookings, *self.day_book.requests)
+        works = (sum(work.minutes for work in v.phases) for v in visits if v.phases)
+        return min(works, default=None)
+
+    @cached_property
+    def led_skills(self) -> frozenset[tuple[str, int]]:
+        """What the leads of the book's visits have to master, at which level."""
+        return frozenset(
+            (work.skill, work.level)
+            for visit in (*self.day_book.bookings, *self.day_book.requests)
+            for work in visit.phases
+            if work.performer is Performer.LEAD
+        )
 
     @property
     def troubled(self) -> int:

@@ -25,10 +25,11 @@ from typing import Any
 
 from schemas.booking import Booking, Request
 from schemas.daybook import DayBook
-from schemas.plan import Plan, PlannedBreak, PlannedVisit
+from schemas.plan import Plan, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.resources import Shift
 from schemas.rules import Finding, RuleSetting
 from schemas.windows import TimeWindow
+from schemas.work import PhaseWork
 from solver.openings.sale import added
 from solver.rules import rule, settings_in_force
 from solver.rules.reading import Reading
@@ -62,6 +63,10 @@ HOURS = {"daily-hours", "longest-stretch", "rest-between-days", "weekly-hours", 
 """Rules that judge the hours of one person, over some days."""
 DAYS_AROUND = timedelta(days=8)
 """How far from a visit the days lie that a rule on hours may count with it: a week and a night."""
+
+
+Work = list[tuple[PhaseWork | None, PlannedPhase]]
+_Works = dict[str, Work]
 
 
 @dataclass(frozen=True)
@@ -163,7 +168,7 @@ class DayJudge:
             }
         )
         plan = Plan.model_construct(visits=(*others, visit), breaks=breaks, declined=())
-        reading = Reading(book, plan)
+        reading = _Part(book, plan, visit, self.works)
         # What the day's people and things are does not change with a visit.
         for name in ("staff", "chairs", "basins", "shifts"):
             reading.__dict__[name] = getattr(self.standing, name)
@@ -224,6 +229,11 @@ class DayJudge:
         yield from (each for each in (before, after) if each is not None)
 
     @cached_property
+    def works(self) -> _Works:
+        """By standing visit, its phases with the work they carry out."""
+        return {}
+
+    @cached_property
     def bookings(self) -> dict[str, Booking]:
         return {booking.id: booking for booking in self.day[0].bookings}
 
@@ -266,6 +276,25 @@ class DayJudge:
         for visit in self.day[1].visits:
             for basin in {phase.basin for phase in visit.phases if phase.basin is not None}:
                 found[basin].append(visit)
+        return found
+
+
+class _Part(Reading):
+    """A reading of a part of a day that is read over and over: standing visits are read once."""
+
+    def __init__(self, day_book: DayBook, plan: Plan, new: PlannedVisit, known: _Works) -> None:
+        super().__init__(day_book, plan)
+        self.new, self.known = new, known
+        self.own: Work | None = None
+
+    def works(self, planned: PlannedVisit) -> Work:
+        if planned is self.new:
+            if self.own is None:
+                self.own = super().works(planned)
+            return self.own
+        found = self.known.get(planned.visit)
+        if found is None:
+            found = self.known[planned.visit] = super().works(planned)
         return found
 
 

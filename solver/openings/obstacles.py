@@ -145,7 +145,7 @@ def _steps(search: Search) -> dict[str, Callable[[Way], int]]:
             free = 0
             for shift in hands.shifts:
                 free |= span(shift.start, shift.end)
-            present[id(hands)] = replace(hands, free=free, memo={})
+            present[id(hands)] = replace(hands, free=free, memo={}, leads={}, assists={})
         return present[id(hands)]
 
     def hands_of(way: Way, view: Callable[[Hands], Hands]) -> int:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from schemas.rules import Finding
-from solver.openings.compose import Composed, block_at, compose
+from solver.openings.compose import Composed, compose
 from solver.openings.crews import Way
 from solver.openings.places import every_place
 from solver.openings.ranking import Candidate, Ranking
@@ -66,7 +66,7 @@ class Offers:
             return None
         index, request = self.search.index, self.search.request
         composed = compose(index, request, way, start, chair)
-        judge = index.judge(block_at(index, start))
+        judge = index.judge(index.block_at(start))
         breach = judge.breach(request, composed.visit, composed.breaks)
         if breach is None:
             return Offer(candidate, composed)

@@ -47,7 +47,7 @@ def _shortest(
     search: Search, lead: Hands, assistants: list[Hands], options: tuple[Options, ...]
 ) -> Iterator[tuple[Way, int]]:
     """Each start once, with the first of the options that fits."""
-    left = -1
+    left, placed, led = -1, search.placed, lead.leads
     for group in options:
         # Where a longer visit fits in the day, a shorter one does: this holds for all that follow.
         left &= search.frame(group.length)
@@ -56,14 +56,21 @@ def _shortest(
         if not left:
             return
         for layout, ranks in group.ranked:
-            starts = left & search.places(layout)
-            if starts:
-                starts &= search.lead(layout, lead)
+            # Looked up here and not in a call each: this runs some thousand times a question.
+            starts = placed.get(layout)
+            starts = left & (search.places(layout) if starts is None else starts)
+            if not starts:
+                continue
+            fits = led.get(layout)
+            starts &= search.lead(layout, lead) if fits is None else fits
             for rank in ranks:
                 if not starts:
                     break
-                assistant = None if rank is None else assistants[rank]
-                own = starts if assistant is None else starts & search.assistant(layout, assistant)
+                own, assistant = starts, None
+                if rank is not None:
+                    assistant = assistants[rank]
+                    fits = assistant.assists.get(layout)
+                    own &= search.assistant(layout, assistant) if fits is None else fits
                 if own:
                     left &= ~own
                     starts &= ~own

@@ -118,7 +118,7 @@ class Ranking:
                 if kept is not None:
                     chosen.append((candidate, kept))
                     used.append(kind)
-                    _put_back(kinds, kind.kind)
+                    _put_back(pool, kind.kind)
                 if kept is not None or not self._fill(kind):
                     pool.remove(kind)
         self._spare(used, chosen, limit, accept)

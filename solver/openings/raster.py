@@ -8,7 +8,7 @@ what is open inwards without losing or inventing a place.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 from itertools import pairwise
@@ -37,6 +37,8 @@ class Raster:
     """Slots in one step of the grid."""
     arrive_every: int
     """Minutes between arrivals, on the local clock."""
+    instants: dict[int, datetime] = field(default_factory=dict, compare=False)
+    """By slot, when it begins, as far as it was asked."""
 
     @classmethod
     def of(cls, day_book: DayBook) -> Raster:
@@ -75,10 +77,15 @@ class Raster:
         return -(-minutes // grid) * self.step
 
     def instant(self, slot: int) -> datetime:
-        return self.frame.instant(slot * self.unit)
+        known = self.instants.get(slot)
+        if known is None:
+            known = self.instants[slot] = self.frame.instant(slot * self.unit)
+        return known
 
     def window(self, start: int, end: int) -> TimeWindow:
-        return TimeWindow(start=self.instant(start), end=self.instant(end))
+        """The window of slots; `start < end`."""
+        # Built of instants of our own in their order: there is nothing to validate.
+        return TimeWindow.model_construct(start=self.instant(start), end=self.instant(end))
 
     @cached_property
     def on_grid(self) -> int:

@@ -12,7 +12,7 @@ from solver.openings.hands import Hands
 from solver.openings.helping import help_starts, help_with_rest
 from solver.openings.index import BookIndex
 from solver.openings.layers import Layers
-from solver.openings.layouts import Ability, Layout
+from solver.openings.layouts import Ability, Layout, Piece
 from solver.openings.styles import StyleBook
 
 
@@ -24,6 +24,8 @@ class Search:
     request: Request
     windows: Layers = field(init=False)
     memo: dict[object, int] = field(default_factory=dict)
+    placed: dict[Layout, int] = field(default_factory=dict)
+    """By layout, what `places` gave."""
     style: StyleBook = field(init=False)
 
     def __post_init__(self) -> None:
@@ -63,14 +65,14 @@ class Search:
 
     def places(self, layout: Layout) -> int:
         """The starts with a chair and basins, whoever works."""
-        starts = self.memo.get(layout.bounds)
+        starts = self.placed.get(layout)
         if starts is None:
             starts = self.frame(layout.length)
             if starts:
                 starts &= self.on_grid(layout)
             if starts:
                 starts &= self.basins(layout)
-            self.memo[layout.bounds] = starts
+            self.placed[layout] = starts
         return starts
 
     def frame(self, length: int) -> int:
@@ -112,19 +114,31 @@ class Search:
 
     def lead(self, layout: Layout, hands: Hands) -> int:
         """Starts at which the lead's hands are free and her break stays possible."""
-        pieces, inside = layout.lead_pieces, layout.inside
-        bounds = None if inside is None else (layout.bounds[inside], layout.bounds[inside + 1])
-        key = (pieces, bounds)
-        starts = hands.memo.get(key)
+        starts = hands.leads.get(layout)
         if starts is None:
+            inside = layout.inside
+            bounds = None if inside is None else (layout.bounds[inside], layout.bounds[inside + 1])
+            starts = hands.leads[layout] = self._lead(layout.lead_pieces, bounds, hands)
+        return starts
+
+    def _lead(self, pieces: tuple[Piece, ...], bounds: Piece | None, hands: Hands) -> int:
+        """The same by what matters of a layout, so that many layouts share a set."""
+        key = ("lead", pieces, bounds)
+        if key not in hands.memo:
             starts = hands.works(pieces)
             if starts and self.index.house.meal_is_hard:
                 starts &= hands.rests(pieces) if bounds is None else hands.rests_inside(*bounds)
             hands.memo[key] = starts
-        return starts
+        return hands.memo[key]
 
     def assistant(self, layout: Layout, hands: Hands) -> int:
         """Starts at which the assistant's hands are free and her break stays possible."""
+        starts = hands.assists.get(layout)
+        if starts is None:
+            starts = hands.assists[layout] = self._assistant(layout, hands)
+        return starts
+
+    def _assistant(self, layout: Layout, hands: Hands) -> int:
         pieces, floating = layout.assistant_pieces, layout.floating
         hard, on_grid = self.index.house.meal_is_hard, self.index.raster.on_grid
         if floating is None:

@@ -14,7 +14,7 @@ from schemas.openings import OpeningsQuestion
 from solver.bits import slots
 from solver.checker import hard_findings
 from solver.openings import BookIndex, find_openings
-from solver.openings.compose import block_at, compose
+from solver.openings.compose import compose
 from solver.openings.crews import Way, needs_chair
 from solver.openings.places import every_place, shortest_places
 from solver.openings.sale import added
@@ -69,7 +69,7 @@ def test_every_place_written_out_passes_the_checker(seed: int) -> None:
         for chair, bits in seats(search, way, starts):
             for slot in slots(bits):
                 made = compose(index, search.request, way, slot, chair)
-                day = index.days[block_at(index, slot)]
+                day = index.days[index.block_at(slot)]
                 sale = added(day, search.request, made.visit, made.breaks)
                 assert hard_findings(*sale) == ()
 

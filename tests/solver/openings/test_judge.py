@@ -13,7 +13,7 @@ from schemas.windows import TimeWindow
 from solver.bits import slots
 from solver.checker import hard_findings
 from solver.openings import BookIndex
-from solver.openings.compose import block_at, compose
+from solver.openings.compose import compose
 from solver.openings.crews import needs_chair
 from solver.openings.judge import BESIDE, BY_ITSELF, HOURS
 from solver.openings.places import every_place
@@ -132,7 +132,7 @@ def test_the_word_on_one_more_visit_is_the_checkers_on_the_whole_book(seed: int)
     if hard_findings(*everything):
         return  # a book in trouble elsewhere
     for slot, sound in sales(draw, search):
-        block = block_at(index, slot)
+        block = index.block_at(slot)
         for sale in (sound, *(damaged(draw, index, sound) for _ in range(4))):
             visit, breaks = crews_own(index, block, sale)
             crew = {visit.lead, *visit.assistants}

@@ -74,3 +74,31 @@ def _breaks(
         each = was.get(different) or now[different]
         found.people.add(each.staff)
         found.blocks |= {n for n, block in enumerate(blocks) if block.touches(each.window)}
+
+
+def booked(
+    book: DayBook,
+    blocks: Sequence[Block],
+    booking: Booking,
+    breaks: tuple[PlannedBreak, ...] | None,
+) -> DayBook:
+    """The book with `booking` in it, and `breaks` in place of its crew's of the days it is on."""
+    bookings = {each.id: each for each in book.bookings} | {booking.id: booking}
+    kept = book.breaks
+    if breaks is not None and booking.placed is not None:
+        crew = {booking.placed.lead, *booking.placed.assistants}
+        there = [block for block in blocks if block.holds(booking)]
+        kept = tuple(
+            each
+            for each in kept
+            if each.staff not in crew or not any(block.touches(each.window) for block in there)
+        )
+    changed = {"bookings": tuple(bookings.values()), "breaks": (*kept, *(breaks or ()))}
+    return book.model_copy(update=changed)
+
+
+def unbooked(book: DayBook, name: str) -> DayBook:
+    """The book without this booking and the breaks inside its visit."""
+    bookings = tuple(each for each in book.bookings if each.id != name)
+    breaks = tuple(each for each in book.breaks if each.inside != name)
+    return book.model_copy(update={"bookings": bookings, "breaks": breaks})

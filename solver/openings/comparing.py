@@ -20,7 +20,7 @@ BETTER = {
 
 def best_of_all(ranking: Ranking, candidate: Candidate) -> tuple[str, ...]:
     """Says so where no place that was found, offered or not, is better for her wish."""
-    return (BEST[ranking.wish],) if ranking.measure_of(candidate) == ranking.least else ()
+    return (BEST[ranking.wants.wish],) if ranking.measure_of(candidate) == ranking.least else ()
 
 
 def before(ranking: Ranking, candidate: Candidate, after: Candidate | None) -> tuple[str, ...]:
@@ -50,6 +50,6 @@ def _wished(ranking: Ranking, candidate: Candidate, after: Candidate) -> str:
     better = ranking.measure_of(after) - ranking.measure_of(candidate)
     if better <= 0:
         return f"it is with {short(candidate.way.lead.person.name)}, as preferred."
-    if ranking.wish is Wish.SOONEST and candidate.kind[0] != after.kind[0]:
+    if ranking.wants.wish is Wish.SOONEST and candidate.kind[0] != after.kind[0]:
         return "it is on an earlier day."
-    return BETTER[ranking.wish].format(better)
+    return BETTER[ranking.wants.wish].format(better)

@@ -20,6 +20,7 @@ from solver.openings.places import shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.reasons import reasons
 from solver.openings.search import Search
+from solver.openings.wants import Wants
 from solver.takeoff.work import with_work
 
 
@@ -38,7 +39,7 @@ def find_openings(
     """
     if index is None:
         index = BookIndex.of(day_book)
-    if question.request.id in index.placed:
+    if question.request.id in index.facts.placed:
         at = Fault("/request/id", f"{question.request.id} has a place in the book already")
         raise DayBookError(at)
     request = _worked(day_book, question.request)
@@ -50,7 +51,7 @@ def find_openings(
         starts |= bits
     if not starts:
         return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=obstacles(search))
-    ranking = Ranking(index, request, question.wish, Harm.of_request(index, request))
+    ranking = Ranking(Wants(index, request, question.wish), Harm.of_request(index, request))
     offers = Offers(search, ranking)
     chosen = offers.choose(found, question.limit)
     return OpeningsAnswer(
@@ -74,7 +75,7 @@ def _worked(day_book: DayBook, request: Request) -> Request:
 
 def _opening(ranking: Ranking, offer: Offer, after: Candidate | None) -> Opening:
     candidate, composed = offer.candidate, offer.composed
-    index, way = ranking.index, candidate.way
+    index, way = ranking.wants.index, candidate.way
     return Opening(
         id=_identity(composed),
         start=composed.visit.window.start,

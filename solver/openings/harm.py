@@ -136,14 +136,14 @@ class Harm:
     def shortest(self) -> int:
         """Minutes of the shortest visit the book knows, this request among them."""
         own = sum(work.minutes for work in self.request.phases)
-        known = self.index.shortest_work
+        known = self.index.facts.shortest_work
         return own if known is None else min(own, known)
 
     @cached_property
     def scarce(self) -> dict[str, str]:
         """Leads who alone can do what some other visit's lead has to, with that skill."""
         asked = {work.skill for work in self.request.phases}
-        wanted = {each for each in self.index.led_skills if each[0] not in asked}
+        wanted = {each for each in self.index.facts.led_skills if each[0] not in asked}
         found: dict[str, str] = {}
         leads = [own[0].person for own in self.index.hands.values()]
         for skill, level in sorted(wanted):

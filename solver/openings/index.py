@@ -16,12 +16,13 @@ from schemas.booking import Booking
 from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak
 from schemas.rules import Finding
-from schemas.work import Performer, PhaseWork
-from solver.bits import runs
+from schemas.work import PhaseWork
+from solver.bits import runs, span
 from solver.checker import check
 from solver.openings import shelf
 from solver.openings.blocks import Block, blocks_of
-from solver.openings.changes import changes
+from solver.openings.changes import booked, changes, unbooked
+from solver.openings.facts import BookFacts
 from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.judge import DayJudge, HardRules
@@ -66,6 +67,8 @@ class BookIndex:
     rules: HardRules = field(compare=False)
     memo: dict[tuple[object, ...], int] = field(default_factory=dict, compare=False)
     judges: dict[int, DayJudge] = field(default_factory=dict, compare=False)
+    breakless: dict[int, tuple[Hands, Hands]] = field(default_factory=dict, compare=False)
+    """By identity of hands of this index, what `views` gave."""
     styles: dict[tuple[PhaseWork, ...], StyleBook] = field(default_factory=dict, compare=False)
     """By the phases asked about of late."""
 
@@ -131,6 +134,7 @@ class BookIndex:
             hands=self.hands | hands_of(book, people, self.blocks, raster, house),
             days=tuple(days),
             trouble=tuple(trouble),
+            breakless={},
             memo={
                 key: bits
                 for key, bits in self.memo.items()
@@ -149,26 +153,11 @@ class BookIndex:
 
         `breaks` are its crew's of the days it is on; left out, all breaks stay.
         """
-        book = self.day_book
-        bookings = {each.id: each for each in book.bookings} | {booking.id: booking}
-        kept = book.breaks
-        if breaks is not None and booking.placed is not None:
-            crew = {booking.placed.lead, *booking.placed.assistants}
-            there = [block for block in self.blocks if block.holds(booking)]
-            kept = tuple(
-                each
-                for each in kept
-                if each.staff not in crew or not any(block.touches(each.window) for block in there)
-            )
-        changed = {"bookings": tuple(bookings.values()), "breaks": (*kept, *(breaks or ()))}
-        return self.changed(book.model_copy(update=changed))
+        return self.changed(booked(self.day_book, self.blocks, booking, breaks))
 
     def without_booking(self, name: str) -> BookIndex:
         """The index once this booking, and the breaks inside its visit, are off the book."""
-        book = self.day_book
-        bookings = tuple(each for each in book.bookings if each.id != name)
-        breaks = tuple(each for each in book.breaks if each.inside != name)
-        return self.changed(book.model_copy(update={"bookings": bookings, "breaks": breaks}))
+        return self.changed(unbooked(self.day_book, name))
 
     def judge(self, block: int) -> DayJudge:
         """Who judges visits added to this block."""
@@ -188,6 +177,7 @@ class BookIndex:
     def trim(self) -> None:
         """Forget what was asked once it has grown past `MEMO_BYTES`."""
         everyone = [each for own in self.hands.values() for each in own]
+        everyone += (view for views in self.breakless.values() for view in views)
         sets: list[dict[Any, int]] = [self.memo, *(each.memo for each in everyone)]
         uses = [memo for each in everyone for memo in (each.leads, each.assists)]
         # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
@@ -196,6 +186,17 @@ class BookIndex:
         if size > MEMO_BYTES:
             for memo in (*sets, *uses):
                 memo.clear()
+
+    def views(self, hands: Hands) -> tuple[Hands, Hands]:
+        """A person of this index with nothing to do all day, and as she is; both without break."""
+        found = self.breakless.get(id(hands))
+        if found is None:
+            free = 0
+            for shift in hands.shifts:
+                free |= span(shift.start, shift.end)
+            idle = replace(hands, free=free, memo={}, leads={}, assists={})
+            found = self.breakless[id(hands)] = idle, replace(hands, leads={}, assists={})
+        return found
 
     def remembered(self, key: tuple[object, ...], reckon: Callable[[], int]) -> int:
         """What `reckon` gives, asked once for each key."""
@@ -269,26 +270,9 @@ class BookIndex:
         return dict(self.raster.outward(each) for block in self.blocks for each in block.windows)
 
     @cached_property
-    def placed(self) -> frozenset[str]:
-        """The bookings that have a place."""
-        return frozenset(visit.visit for visit in placed_visits(self.day_book))
-
-    @cached_property
-    def shortest_work(self) -> int | None:
-        """Minutes of the shortest visit in the book."""
-        visits = (*self.day_book.bookings, *self.day_book.requests)
-        works = (sum(work.minutes for work in v.phases) for v in visits if v.phases)
-        return min(works, default=None)
-
-    @cached_property
-    def led_skills(self) -> frozenset[tuple[str, int]]:
-        """What the leads of the book's visits have to master, at which level."""
-        return frozenset(
-            (work.skill, work.level)
-            for visit in (*self.day_book.bookings, *self.day_book.requests)
-            for work in visit.phases
-            if work.performer is Performer.LEAD
-        )
+    def facts(self) -> BookFacts:
+        """What questions ask of the book besides its slots."""
+        return BookFacts(self.day_book, self.raster)
 
     @property
     def troubled(self) -> int:

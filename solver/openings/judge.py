@@ -16,8 +16,7 @@ tested on sound and on damaged visits.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cached_property
@@ -26,11 +25,10 @@ from typing import Any
 from schemas.booking import Booking, Request
 from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak, PlannedPhase, PlannedVisit
-from schemas.resources import Shift
 from schemas.rules import Finding, RuleSetting
-from schemas.windows import TimeWindow
 from schemas.work import PhaseWork
 from solver.openings.sale import added
+from solver.openings.standing_day import StandingDay
 from solver.rules import rule, settings_in_force
 from solver.rules.reading import Reading
 from solver.rules.rule import Rule
@@ -118,7 +116,7 @@ class DayJudge:
     ) -> None:
         """`others` are all days of the book but this one."""
         self.rules, self.day = rules, day
-        self.standing = Reading(*day)
+        self.standing, self.facts = StandingDay(day), Reading(*day)
         first = min(window.start for window in day[0].open) - DAYS_AROUND
         last = max(window.end for window in day[0].open) + DAYS_AROUND
         self.around = tuple(
@@ -137,11 +135,11 @@ class DayJudge:
         crew = {visit.lead, *visit.assistants}
         # Visits that a break of the crew lies in, or lay in: their length hangs on it.
         inside = {each.inside for each in breaks}
-        inside |= {name for person in crew for name in self.inside[person]}
+        inside |= {name for person in crew for name in self.standing.inside[person]}
         own = [each for each in self.day[1].visits if each.visit in inside]
         found = _first(self.rules.by_itself, self._reading(request, visit, breaks, own))
         if found is None:
-            near = self._beside(visit, breaks)
+            near = self.standing.beside(visit, breaks)
             near += [each for each in own if each not in near]
             found = _first(self.rules.beside, self._reading(request, visit, breaks, near))
         if found is None and self.rules.hours:
@@ -162,16 +160,16 @@ class DayJudge:
         crew = (visit.lead, *visit.assistants)
         book = self.day[0].model_copy(
             update={
-                "bookings": tuple(self.bookings[each.visit] for each in others),
+                "bookings": tuple(self.standing.bookings[each.visit] for each in others),
                 "requests": (request,),
-                "shifts": tuple(shift for person in crew for shift in self.shifts[person]),
+                "shifts": tuple(shift for person in crew for shift in self.standing.shifts[person]),
             }
         )
         plan = Plan.model_construct(visits=(*others, visit), breaks=breaks, declined=())
         reading = _Part(book, plan, visit, self.works)
         # What the day's people and things are does not change with a visit.
         for name in ("staff", "chairs", "basins", "shifts"):
-            reading.__dict__[name] = getattr(self.standing, name)
+            reading.__dict__[name] = getattr(self.facts, name)
         return reading
 
     def _hours(
@@ -190,93 +188,17 @@ class DayJudge:
         book = self.day[0].model_copy(update={"bookings": tuple(bookings), "requests": (request,)})
         plan = Plan.model_construct(visits=tuple(visits), breaks=tuple(rests), declined=())
         reading = Reading(book, plan)
-        reading.__dict__["staff"] = self.standing.staff
+        reading.__dict__["staff"] = self.facts.staff
         for asked in self.rules.hours:
             for finding in asked.rule.findings(reading, asked.setting):
                 if crew & set(finding.staff):
                     return finding
         return None
 
-    def _beside(self, visit: PlannedVisit, breaks: Iterable[PlannedBreak]) -> list[PlannedVisit]:
-        """The visits of the day that could be in the way of this one or of its crew's breaks."""
-        start = min(visit.window.start, *(phase.window.start for phase in visit.phases))
-        end = max(visit.window.end, *(phase.window.end for phase in visit.phases))
-        stay = TimeWindow.model_construct(start=start, end=end)
-        found: dict[str, PlannedVisit] = {}
-        if visit.chair is not None:
-            found |= {each.visit: each for each in self._next_to(visit.chair, stay)}
-        busy = [stay, *(each.window for each in breaks)]
-        for person in (visit.lead, *visit.assistants):
-            for each in self.of_person[person]:
-                if any(each.window.overlaps(window) for window in busy):
-                    found[each.visit] = each
-        for basin in {phase.basin for phase in visit.phases if phase.basin is not None}:
-            for each in self.of_basin[basin]:
-                if each.window.overlaps(stay):
-                    found[each.visit] = each
-        return list(found.values())
-
-    def _next_to(self, chair: str, stay: TimeWindow) -> Iterator[PlannedVisit]:
-        """Who sits on this chair last before, meanwhile, and first after."""
-        before = after = None
-        for each in self.of_chair[chair]:
-            if each.window.end <= stay.start:
-                before = each
-            elif each.window.start < stay.end:
-                yield each
-            elif after is None:
-                after = each
-        yield from (each for each in (before, after) if each is not None)
-
     @cached_property
     def works(self) -> _Works:
         """By standing visit, its phases with the work they carry out."""
         return {}
-
-    @cached_property
-    def bookings(self) -> dict[str, Booking]:
-        return {booking.id: booking for booking in self.day[0].bookings}
-
-    @cached_property
-    def shifts(self) -> dict[str, list[Shift]]:
-        found: dict[str, list[Shift]] = defaultdict(list)
-        for shift in self.day[0].shifts:
-            found[shift.staff].append(shift)
-        return found
-
-    @cached_property
-    def inside(self) -> dict[str, set[str]]:
-        """By person, the visits that her breaks lie in."""
-        found: dict[str, set[str]] = defaultdict(set)
-        for each in self.day[1].breaks:
-            if each.inside is not None:
-                found[each.staff].add(each.inside)
-        return found
-
-    @cached_property
-    def of_chair(self) -> dict[str, list[PlannedVisit]]:
-        """By chair, its visits in order of time."""
-        found: dict[str, list[PlannedVisit]] = defaultdict(list)
-        for visit in sorted(self.day[1].visits, key=lambda each: each.window.start):
-            if visit.chair is not None:
-                found[visit.chair].append(visit)
-        return found
-
-    @cached_property
-    def of_person(self) -> dict[str, list[PlannedVisit]]:
-        found: dict[str, list[PlannedVisit]] = defaultdict(list)
-        for visit in self.day[1].visits:
-            for person in (visit.lead, *visit.assistants):
-                found[person].append(visit)
-        return found
-
-    @cached_property
-    def of_basin(self) -> dict[str, list[PlannedVisit]]:
-        found: dict[str, list[PlannedVisit]] = defaultdict(list)
-        for visit in self.day[1].visits:
-            for basin in {phase.basin for phase in visit.phases if phase.basin is not None}:
-                found[basin].append(visit)
-        return found
 
 
 class _Part(Reading):

@@ -8,7 +8,7 @@ is left for it; so the counts add up to all places there were.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass
 from functools import cache, partial
 
 from schemas.openings import Obstacle
@@ -19,6 +19,7 @@ from solver.bits import runs, span
 from solver.openings.crews import Way, assistants_for, leads_for, needs_chair
 from solver.openings.hands import Hands
 from solver.openings.helping import help_starts
+from solver.openings.layouts import Layout
 from solver.openings.search import Search
 from solver.openings.standing import chair_free, placed_visits
 from solver.rules import rule
@@ -40,6 +41,19 @@ ORDER = (
 """The rules in the order in which they are asked; a day in trouble comes last."""
 
 
+Step = Callable[[Way], int]
+"""The starts that a rule leaves for a way, by itself."""
+
+
+@dataclass
+class _Alive:
+    """A way, the starts left for it after `done` steps."""
+
+    way: Way
+    starts: int
+    done: int = 0
+
+
 def obstacles(
     search: Search, refused: Iterable[Finding] = (), *, nothing: bool = True
 ) -> tuple[Obstacle, ...]:
@@ -54,9 +68,10 @@ def obstacles(
         closed[finding.rule] = closed.get(finding.rule, 0) + 1
         sentences[finding.rule] = finding.sentence
     if nothing:
-        whole = not closed
+        whole, steps = not closed, _steps(search)
+        order = [(code, steps[code]) for code in ORDER if code in steps]
         for lead, left in _places(search):
-            for code, count in _closed(search, lead, left, whole):
+            for code, count in _closed(search, order, lead, left, whole):
                 closed[code] = closed.get(code, 0) + count
     ranked = sorted(closed.items(), key=lambda item: (-item[1], item[0]))
     return tuple(
@@ -79,7 +94,7 @@ def _places(search: Search) -> Iterator[tuple[str, int]]:
 
 
 def _closed(
-    search: Search, lead_id: str, left: int, whole: bool = True
+    search: Search, order: list[tuple[str, Step]], lead_id: str, left: int, whole: bool
 ) -> Iterator[tuple[str, int]]:
     """`(rule, places closed by it)` for one lead; together they are the `whole` of `left`."""
     index, request = search.index, search.request
@@ -90,29 +105,43 @@ def _closed(
     able = [
         each for each in leads_for(request, index.hands, index.house) if each.person.id == lead_id
     ]
-    every = _ways(search, able)
-    if not every:
+    alive = [_Alive(way, left) for way in _ways(search, able)]
+    if not alive:
         yield _why_not_lead(search, lead_id), left.bit_count()
         return
-    steps = _steps(search)
-    alive = dict.fromkeys(range(len(every)), left)
-    for code in ORDER:
-        if code not in steps:
-            continue
-        for number, way in enumerate(every):
-            if alive[number]:
-                alive[number] &= steps[code](way)
-        still = 0
-        for bits in alive.values():
-            still |= bits
+    for number, (code, _) in enumerate(order):
+        still = _still(alive, order[: number + 1], left)
         yield code, (left & ~still).bit_count()
-        left &= still
+        left = still
     for block, finding in zip(index.blocks, index.trouble, strict=True):
         if finding is not None:
             shut = left & index.raster.taken(block.windows)
             yield finding.rule, shut.bit_count()
             left ^= shut
     assert not (whole and left), "a place that no rule closes is an opening"
+
+
+def _still(alive: list[_Alive], steps: list[tuple[str, Step]], left: int) -> int:
+    """What of `left` some way is left for after `steps`; ways that are none any more drop out.
+
+    Ways are asked only until all of `left` is known to be there: the others are asked when needed.
+    """
+    still, kept = 0, list[_Alive]()
+    for number, each in enumerate(alive):
+        if still == left:
+            kept += alive[number:]
+            break
+        each.starts &= left
+        for _, step in steps[each.done :]:
+            if not each.starts:
+                break
+            each.starts &= step(each.way)
+        each.done = len(steps)
+        if each.starts:
+            still |= each.starts
+            kept.append(each)
+    alive[:] = kept
+    return still
 
 
 def _ways(search: Search, leads: list[Hands]) -> list[Way]:
@@ -134,30 +163,30 @@ def _why_not_lead(search: Search, lead_id: str) -> str:
     return "skilled-hands"
 
 
-def _steps(search: Search) -> dict[str, Callable[[Way], int]]:
-    """By rule, the starts it leaves for a way, all rules before it regarded."""
+def _steps(search: Search) -> dict[str, Step]:
+    """By rule, the starts it leaves for a way."""
     index, request = search.index, search.request
-    present: dict[int, Hands] = {}
 
-    def in_shift(hands: Hands) -> Hands:
-        """The same person with nothing to do all day."""
-        if id(hands) not in present:
-            free = 0
-            for shift in hands.shifts:
-                free |= span(shift.start, shift.end)
-            present[id(hands)] = replace(hands, free=free, memo={}, leads={}, assists={})
-        return present[id(hands)]
-
-    def hands_of(way: Way, view: Callable[[Hands], Hands]) -> int:
+    def hands_of(way: Way, free: bool) -> int:
+        """Where all hands are `free`, or else in, whatever their breaks."""
         layout = way.layout
-        starts = view(way.lead).works(layout.lead_pieces)
+        lead = index.views(way.lead)[free]
+        starts = lead.leads.get(layout)
+        if starts is None:
+            starts = lead.leads[layout] = lead.works(layout.lead_pieces)
         if way.assistant is None or not starts:
             return starts
-        helper = view(way.assistant)
+        helper = index.views(way.assistant)[free]
+        fits = helper.assists.get(layout)
+        if fits is None:
+            fits = helper.assists[layout] = helps_in(helper, layout)
+        return starts & fits
+
+    def helps_in(helper: Hands, layout: Layout) -> int:
         if layout.floating is None:
-            return starts & helper.works(layout.assistant_pieces)
+            return helper.works(layout.assistant_pieces)
         on_grid = index.raster.on_grid
-        return starts & help_starts(helper, layout.assistant_pieces, layout.floating, on_grid)
+        return help_starts(helper, layout.assistant_pieces, layout.floating, on_grid)
 
     def rested(way: Way) -> int:
         starts = search.lead(way.layout, way.lead)
@@ -165,16 +194,18 @@ def _steps(search: Search) -> dict[str, Callable[[Way], int]]:
             starts &= search.assistant(way.layout, way.assistant)
         return starts
 
-    def hours(way: Way) -> int:
-        return index.open_for(way.layout.length) & search.on_grid(way.layout)
+    @cache
+    def hours(layout: Layout) -> int:
+        return index.open_for(layout.length) & search.on_grid(layout)
 
+    preferred = search.preferred()
     windows = cache(search.windows.fits)
-    steps: dict[str, Callable[[Way], int]] = {
-        "opening-hours": hours,
+    steps: dict[str, Step] = {
+        "opening-hours": lambda way: hours(way.layout),
         "client-window": lambda way: windows(way.layout.length),
-        "preferred-time": lambda _: search.preferred(),
-        "within-shift": lambda way: hands_of(way, in_shift),
-        "hands-one-client": lambda way: hands_of(way, lambda hands: hands),
+        "preferred-time": lambda _: preferred,
+        "within-shift": lambda way: hands_of(way, False),
+        "hands-one-client": lambda way: hands_of(way, True),
         "meal-break": rested,
         "basin-one-client": lambda way: search.basins(way.layout),
     }
@@ -183,7 +214,7 @@ def _steps(search: Search) -> dict[str, Callable[[Way], int]]:
     return steps
 
 
-def _chair_steps(search: Search) -> dict[str, Callable[[Way], int]]:
+def _chair_steps(search: Search) -> dict[str, Step]:
     index, features = search.index, search.request.chair_features
     book, raster = index.day_book, index.raster
     fitting = [chair for chair in book.chairs if chair.id in index.fitting_chairs(features)]

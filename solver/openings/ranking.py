@@ -16,21 +16,17 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import date
 from functools import cached_property
 from typing import TypeVar
 
-from schemas.booking import Request
 from schemas.openings import Wish
 from solver.bits import slots, span
 from solver.openings.crews import Way, own_work
 from solver.openings.harm import Cost, Harm
-from solver.openings.index import BookIndex
+from solver.openings.wants import Wants
 
 BUCKET = dict.fromkeys(Wish, 15)
 """Minutes of what she wishes that a client hardly minds."""
-DAY_WAITED = {Wish.SOONEST: 45, Wish.EARLY_FINISH: 10, Wish.SHORTEST: 10}
-"""Minutes a kind is put back for each day it is later: only for the choice of different places."""
 ALIKE = (40, 15, 10, 5)
 """Minutes a kind is put back for each choice already offered with the same day, lead, sort of crew
 and half of the day."""
@@ -85,9 +81,7 @@ class _Kind:
 class Ranking:
     """Chooses among the places of one request."""
 
-    index: BookIndex
-    request: Request
-    wish: Wish
+    wants: Wants
     harm: Harm
     best: int | None = None
     """The least wish of all places, in minutes; known once places were looked at."""
@@ -131,7 +125,7 @@ class Ranking:
 
     def _next(self, pool: list[_Kind]) -> _Kind:
         """The kind that is next, those like the ones chosen put back."""
-        wide = BUCKET[self.wish]
+        wide = BUCKET[self.wants.wish]
         least = min(kind.pull for kind in pool) // wide
         return self._best([kind for kind in pool if kind.pull // wide == least])
 
@@ -155,7 +149,7 @@ class Ranking:
             while self._fill(kind, more=True):
                 pass
         spare = sorted((each for kind in used for each in kind.ahead), key=lambda c: c.order)
-        apart = APART // self.index.raster.unit
+        apart = APART // self.wants.index.raster.unit
         for each in spare:
             if len(chosen) == limit:
                 return
@@ -175,10 +169,10 @@ class Ranking:
         if not kind.ways:
             return False
         day = kind.kind[0]
-        if self.time_weight:
+        if self.wants.time_weight:
             taken, kind.ways = kind.ways, []
         else:
-            least = min(self.wished(way, _lowest(starts), day) for way, starts in kind.ways)
+            least = min(self.wants.wished(way, _lowest(starts), day) for way, starts in kind.ways)
             taken, left = [], []
             for way, starts in kind.ways:
                 end = self._end_of_bucket(way, day, least)
@@ -194,29 +188,33 @@ class Ranking:
 
     def _end_of_bucket(self, way: Way, day: int, least: int) -> int:
         """The first slot at which this way lies beyond the bucket of `least`."""
-        unit = self.index.raster.unit
-        over = (self.best or 0) + (self._bucket(least) + 1) * BUCKET[self.wish]
-        if self.wish is Wish.SHORTEST:
-            return self.index.raster.slots if self.wished(way, 0, day) < over else 0
-        return max(0, -((self.wished(way, 0, day) - over) // unit))
+        unit = self.wants.index.raster.unit
+        over = (self.best or 0) + (self._bucket(least) + 1) * BUCKET[self.wants.wish]
+        if self.wants.wish is Wish.SHORTEST:
+            return self.wants.index.raster.slots if self.wants.wished(way, 0, day) < over else 0
+        return max(0, -((self.wants.wished(way, 0, day) - over) // unit))
 
     def _kinds(self, found: list[tuple[Way, int]]) -> list[_Kind]:
         """Every kind with its places, in order of what she wants; learns the best wish of all."""
         kinds: dict[Kind, _Kind] = {}
         measures: set[int] = set()
         for way, starts in found:
-            lead, helped, bent = way.lead.person.id, way.assistant is not None, self.lead_bent(way)
+            lead, helped, bent = (
+                way.lead.person.id,
+                way.assistant is not None,
+                self.wants.lead_bent(way),
+            )
             rest = starts
             while rest:
                 start = _lowest(rest)
-                number = bisect_right(self.halves, start) - 1
-                day, end = number // 2, self.halves[number + 1]
+                number = bisect_right(self.wants.index.facts.halves, start) - 1
+                day, end = number // 2, self.wants.index.facts.halves[number + 1]
                 here = rest & span(start, end)
                 rest ^= here
-                off = self._least_off(here)
-                measure = self.measure(way, start, day)
+                off = self.wants.least_off(here)
+                measure = self.wants.measure(way, start, day)
                 measures.add(measure)
-                pull = self._pull(way, start, day) + bent + off
+                pull = self.wants.pull(way, start, day) + bent + off
                 key = (day, lead, helped, number % 2 == 1)
                 kind = kinds.get(key)
                 if kind is None:
@@ -235,127 +233,34 @@ class Ranking:
 
     def _bucket(self, wished: int) -> int:
         """How many buckets this lies behind the best."""
-        return (wished - (self.best or 0)) // BUCKET[self.wish]
-
-    @cached_property
-    def halves(self) -> list[int]:
-        """Where the halves of each opening day begin, in slots; the last one ends with the book."""
-        return [slot for first, last in self.days for slot in (first, (first + last) // 2)] + [
-            self.index.raster.slots
-        ]
-
-    @cached_property
-    def days(self) -> list[tuple[int, int]]:
-        """Each opening day from its first opening to its last closing, in slots."""
-        days: dict[date, tuple[int, int]] = {}
-        for window in sorted(self.index.day_book.open, key=lambda window: window.start):
-            day = self.index.raster.frame.local_day(window.start)
-            first, last = self.index.raster.inward(window)
-            days[day] = (days.get(day, (first, last))[0], last)
-        return list(days.values())
-
-    @cached_property
-    def clock(self) -> list[int]:
-        """The local time of day at which each opening day opens, in minutes."""
-        opened = (self.index.raster.instant(first) for first, _ in self.days)
-        zone = self.index.raster.frame.zone
-        local = (instant.astimezone(zone) for instant in opened)
-        return [each.hour * 60 + each.minute for each in local]
-
-    @cached_property
-    def soonest(self) -> int:
-        """The first opening day that the client's windows reach."""
-        start = min(self.index.raster.inward(window)[0] for window in self.request.windows)
-        return next((day for day, (_, last) in enumerate(self.days) if last > start), 0)
-
-    def wished(self, way: Way, start: int, day: int) -> int:
-        """Her measure, where another lead than the preferred one counts as that rule's weight."""
-        return self.measure(way, start, day) + self.lead_bent(way)
-
-    def measure(self, way: Way, start: int, day: int) -> int:
-        """What she wishes to be small, in minutes: start, time of day of the finish, or length."""
-        unit = self.index.raster.unit
-        if self.wish is Wish.SOONEST:
-            return start * unit
-        if self.wish is Wish.EARLY_FINISH:
-            return self.clock[day] + (start + way.layout.length - self.days[day][0]) * unit
-        return way.layout.length * unit
+        return (wished - (self.best or 0)) // BUCKET[self.wants.wish]
 
     def measure_of(self, candidate: Candidate) -> int:
-        return self.measure(candidate.way, candidate.start, candidate.kind[0])
+        return self.wants.measure(candidate.way, candidate.start, candidate.kind[0])
 
     def _candidate(self, way: Way, start: int, kind: Kind) -> Candidate:
-        off, day = self._time_bent(start), kind[0]
+        off, day = self.wants.time_bent(start), kind[0]
         return Candidate(
             way=way,
             start=start,
             kind=kind,
             off=off,
-            bucket=self._bucket(self.wished(way, start, day)),
+            bucket=self._bucket(self.wants.wished(way, start, day)),
             cost=self.harm.of(way, start),
             share=way.lead.booked,
-            bent=self.lead_bent(way),
+            bent=self.wants.lead_bent(way),
         )
-
-    def _pull(self, way: Way, start: int, day: int) -> int:
-        """What she gives up here of her wish, in minutes, a day later counting as some."""
-        opened, unit = self.days[day][0], self.index.raster.unit
-        waited = DAY_WAITED[self.wish] * (day - self.soonest)
-        if self.wish is Wish.SOONEST:
-            return waited + (start - opened) * unit // 10
-        if self.wish is Wish.EARLY_FINISH:
-            return waited + (start + way.layout.length - opened) * unit // 2
-        return waited + way.layout.length * unit
-
-    def lead_bent(self, way: Way) -> int:
-        """Weight of another lead than the preferred one."""
-        return 0 if self.has_preferred_lead(way) else self.lead_weight
-
-    def _time_bent(self, start: int) -> int:
-        """Weight of a start outside the preferred time."""
-        if not self.time_weight:
-            return 0
-        return self.time_weight * -(-self.outside_preferred(start) // 15)
-
-    def _least_off(self, starts: int) -> int:
-        return min(map(self._time_bent, slots(starts))) if self.time_weight else 0
-
-    @cached_property
-    def lead_weight(self) -> int:
-        setting = self.index.house.wish("preferred-lead", self.request)
-        return 0 if setting is None else setting.weight
-
-    @cached_property
-    def time_weight(self) -> int:
-        setting = self.index.house.wish("preferred-time", self.request)
-        return 0 if setting is None or self.request.preferred is None else setting.weight
-
-    def outside_preferred(self, start: int) -> int:
-        """Minutes from the start to the time the client prefers; 0 inside it."""
-        if self.request.preferred is None:
-            return 0
-        first, last = self.preferred_span
-        minute = start * self.index.raster.unit
-        return max(first - minute, minute - last, 0)
-
-    @cached_property
-    def preferred_span(self) -> tuple[int, int]:
-        assert self.request.preferred is not None, "asked only where a time is preferred"
-        return self.index.raster.frame.span(self.request.preferred)
 
     def saved(self, way: Way, phase: int) -> int:
         """Minutes that help takes off this phase."""
-        raster = self.index.raster
-        alone = own_work(self.request.phases[phase], way.lead, raster)
+        raster = self.wants.index.raster
+        alone = own_work(self.wants.request.phases[phase], way.lead, raster)
         alone += way.lead.meal if way.layout.inside == phase else 0
         return (alone - way.layout.bounds[phase + 1] + way.layout.bounds[phase]) * raster.unit
 
     @cached_property
     def names(self) -> dict[str, str]:
-        return {person.id: person.name for person in self.index.day_book.staff}
-
-    def has_preferred_lead(self, way: Way) -> bool:
-        return self.request.preferred_lead in {None, way.lead.person.id}
+        return {person.id: person.name for person in self.wants.index.day_book.staff}
 
 
 def _lowest(starts: int) -> int:

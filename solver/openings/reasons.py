@@ -30,11 +30,11 @@ def reasons(ranking: Ranking, candidate: Candidate, composed: Composed) -> tuple
 def _wish(ranking: Ranking, candidate: Candidate, composed: Composed) -> str:
     window = composed.visit.window
     start, finish = _local(ranking, window.start), _local(ranking, window.end)
-    if ranking.wish is Wish.EARLY_FINISH:
+    if ranking.wants.wish is Wish.EARLY_FINISH:
         return f"Done by {finish:%H:%M} on {_day(start)}."
-    if ranking.wish is Wish.SHORTEST:
+    if ranking.wants.wish is Wish.SHORTEST:
         return f"Takes {window.minutes} minutes on {_day(start)}."
-    waited = candidate.kind[0] - ranking.soonest
+    waited = candidate.kind[0] - ranking.wants.soonest
     if waited <= 0:
         return f"On {_day(start)}, the first day asked for, at {start:%H:%M}."
     days = f"{waited} opening day{'s' * (waited > 1)}"
@@ -42,19 +42,19 @@ def _wish(ranking: Ranking, candidate: Candidate, composed: Composed) -> str:
 
 
 def _lead(ranking: Ranking, candidate: Candidate) -> list[str]:
-    wanted = ranking.request.preferred_lead
+    wanted = ranking.wants.request.preferred_lead
     if wanted is None:
         return []
     who = short(candidate.way.lead.person.name)
-    if ranking.has_preferred_lead(candidate.way):
+    if ranking.wants.has_preferred_lead(candidate.way):
         return [f"With {who}, as preferred."]
     return [f"With {who}, not with {short(ranking.names.get(wanted, wanted))} as preferred."]
 
 
 def _time(ranking: Ranking, candidate: Candidate) -> list[str]:
-    if ranking.request.preferred is None:
+    if ranking.wants.request.preferred is None:
         return []
-    minutes = ranking.outside_preferred(candidate.start)
+    minutes = ranking.wants.outside_preferred(candidate.start)
     return [f"Starts {minutes} minutes outside the preferred time."] if minutes else []
 
 
@@ -80,7 +80,7 @@ def _moved(ranking: Ranking, each: PlannedBreak) -> str:
 
 
 def _local(ranking: Ranking, instant: datetime) -> datetime:
-    return instant.astimezone(ranking.index.raster.frame.zone)
+    return instant.astimezone(ranking.wants.index.raster.frame.zone)
 
 
 def _day(local: datetime) -> str:

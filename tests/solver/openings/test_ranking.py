@@ -9,9 +9,8 @@ import pytest
 from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion, Wish
 from solver.bits import slots
 from solver.openings import BookIndex, find_openings
-from solver.openings.harm import Harm
 from solver.openings.places import every_place
-from solver.openings.ranking import BUCKET, Ranking
+from solver.openings.ranking import BUCKET
 from solver.openings.search import Search
 from tests.builders import (
     DAY,
@@ -86,7 +85,6 @@ def test_openings_come_in_the_order_of_the_wish(seed: int, wish: Wish) -> None:
     assert buckets == sorted(buckets)
     # And nothing that was found, offered or not, is better by a bucket.
     search = Search(BookIndex.of(case.book), request)
-    ranking = Ranking(search.index, request, wish, Harm.of_request(search.index, request))
     raster, zone = search.index.raster, search.index.raster.frame.zone
     for way, starts in every_place(search):
         for slot in slots(starts):
@@ -96,7 +94,7 @@ def test_openings_come_in_the_order_of_the_wish(seed: int, wish: Wish) -> None:
                 Wish.SOONEST: round(start.timestamp() / 60),
                 Wish.EARLY_FINISH: local.hour * 60 + local.minute,
                 Wish.SHORTEST: way.layout.length * raster.unit,
-            }[ranking.wish]
+            }[wish]
             assert found[0] < best + BUCKET[wish]
 
 

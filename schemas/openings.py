@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from schemas.base import Document
 from schemas.booking import Request
 from schemas.plan import PlannedBreak, PlannedVisit
 from schemas.units import Identifier, Minutes, Number, Text, Timestamp
+from schemas.windows import TimeWindow
 
 
 class Wish(StrEnum):
@@ -66,3 +67,50 @@ class OpeningsAnswer(Document):
     obstacles: tuple[Obstacle, ...] = ()
     """With no opening, every rule in the way. Otherwise only rules of the house that kept back
     places which were looked at: the counts are of those."""
+
+
+class Waiting(Document):
+    """A request on the waiting list."""
+
+    request: Request
+    since: Timestamp
+    """Since when she waits."""
+    wish: Wish = Wish.SOONEST
+
+
+class GapQuestion(Document):
+    """A booking that leaves its place, and who waits for one."""
+
+    freed: Identifier
+    """A booking of the day book with a place, called off or not: the gap is what it leaves."""
+    waiting: Annotated[tuple[Waiting, ...], Field(min_length=1, max_length=200)]
+
+    @model_validator(mode="after")
+    def _each_waits_once(self) -> Self:
+        names = [each.request.id for each in self.waiting]
+        if len(set(names)) < len(names) or self.freed in names:
+            raise ValueError("a request waits twice, or waits for the place it leaves itself")
+        return self
+
+
+class GapTaker(Document):
+    """Somebody who could take a gap, or part of it."""
+
+    request: Identifier
+    since: Timestamp
+    opening: Opening
+    """The best place for her that meets the gap, if she is asked first."""
+    only_now: bool
+    """Without the gap there was no place for her at all."""
+    after_others: Opening | None
+    """The best one once all before her have taken theirs; none where they leave no place."""
+
+
+class GapTakers(Document):
+    """Who could take a gap, in fair order: who has waited longest is asked first."""
+
+    freed: Identifier
+    gap: TimeWindow
+    takers: tuple[GapTaker, ...]
+    without_place: tuple[Identifier, ...]
+    """Who waits on, in the same order."""

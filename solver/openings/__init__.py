@@ -2,6 +2,7 @@
 
 from solver.openings.breaks import complete_breaks
 from solver.openings.find import find_openings
+from solver.openings.gaps import gap_takers
 from solver.openings.index import BookIndex
 from solver.openings.sale import hard_findings_of, sold
 
@@ -9,6 +10,7 @@ __all__ = [
     "BookIndex",
     "complete_breaks",
     "find_openings",
+    "gap_takers",
     "hard_findings_of",
     "sold",
 ]

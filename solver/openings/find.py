@@ -9,9 +9,12 @@ from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
 from schemas.plan import PlannedBreak
+from schemas.windows import TimeWindow
+from solver.bits import span
 from solver.errors import DayBookError, Fault
 from solver.openings.comparing import before, best_of_all
 from solver.openings.compose import Composed
+from solver.openings.crews import Way
 from solver.openings.harm import Harm
 from solver.openings.index import BookIndex
 from solver.openings.obstacles import obstacles
@@ -37,20 +40,31 @@ def find_openings(
     Raises RuleError or StyleError where the book or the request makes no sense, DayBookError where
     the request's id belongs to a booking that has a place.
     """
-    if index is None:
-        index = BookIndex.of(day_book)
+    return openings_in(index or BookIndex.of(day_book), question)
+
+
+def openings_in(
+    index: BookIndex, question: OpeningsQuestion, near: TimeWindow | None = None
+) -> OpeningsAnswer:
+    """As `find_openings`; with `near`, only places of which some minute lies in that window."""
     if question.request.id in index.facts.placed:
         at = Fault("/request/id", f"{question.request.id} has a place in the book already")
         raise DayBookError(at)
-    request = _worked(day_book, question.request)
+    request = _worked(index.day_book, question.request)
     search = Search(index, request)
     index.trim()
-    found = list(shortest_places(search))
+    found = [
+        (way, bits)
+        for way, starts in shortest_places(search)
+        if (bits := starts & _meeting(index, way, near))
+    ]
     starts = 0
     for _, bits in found:
         starts |= bits
     if not starts:
-        return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=obstacles(search))
+        whole = near is None
+        closed = obstacles(search) if whole else ()
+        return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=closed)
     ranking = Ranking(Wants(index, request, question.wish), Harm.of_request(index, request))
     offers = Offers(search, ranking)
     chosen = offers.choose(found, question.limit)
@@ -63,6 +77,14 @@ def find_openings(
         found=starts.bit_count(),
         obstacles=obstacles(search, offers.refused.values(), nothing=not chosen),
     )
+
+
+def _meeting(index: BookIndex, way: Way, near: TimeWindow | None) -> int:
+    """The starts at which this way meets the window."""
+    if near is None:
+        return -1
+    first, last = index.raster.outward(near)
+    return span(first - way.layout.length + 1, last)
 
 
 def _worked(day_book: DayBook, request: Request) -> Request:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from schemas.booking import Request
+from schemas.booking import Booking, Promise, Request
 from schemas.daybook import DayBook
 from schemas.openings import Opening
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
@@ -69,3 +69,13 @@ def hard_findings_of(day_book: DayBook, request: Request, opening: Opening) -> t
     if found or not settings:
         return found
     return tuple(breaches_across(settings, day_book, request, opening.visit, opening.breaks))
+
+
+def booking_of(request: Request, visit: PlannedVisit) -> Booking:
+    """What `request` is on the book once it has this place: confirmed, its start promised."""
+    kept = {
+        name: getattr(request, name)
+        for name in Booking.model_fields
+        if name in Request.model_fields
+    }
+    return Booking(**kept, promise=Promise(start=visit.window.start), placed=visit)

@@ -114,3 +114,49 @@ class GapTakers(Document):
     takers: tuple[GapTaker, ...]
     without_place: tuple[Identifier, ...]
     """Who waits on, in the same order."""
+
+
+class Manner(StrEnum):
+    """How the visits of a group lie to each other."""
+
+    SIDE_BY_SIDE = "side-by-side"
+    """All start at one time, each on her own chair with her own crew."""
+    ONE_AFTER_ANOTHER = "one-after-another"
+    """Each starts when the one before her is done, in the order in which they are asked for."""
+
+
+class GroupQuestion(Document):
+    """Requests of people who come together, and how to rank what fits them all."""
+
+    requests: Annotated[tuple[Request, ...], Field(min_length=2, max_length=4)]
+    manner: Manner = Manner.SIDE_BY_SIDE
+    most_wait: Minutes = 15
+    """One after another: minutes that may pass between two of them."""
+    wish: Wish = Wish.SOONEST
+    """Of the first of them; the others follow her."""
+    limit: Annotated[int, Field(ge=1, le=10), Number] = 3
+
+    @model_validator(mode="after")
+    def _each_comes_once(self) -> Self:
+        if len({each.id for each in self.requests}) < len(self.requests):
+            raise ValueError("a request is in the group twice")
+        return self
+
+
+class GroupOpening(Document):
+    """Places for a whole group that can be sold together as the book stands."""
+
+    start: Timestamp
+    finish: Timestamp
+    """When the last of them is done."""
+    openings: tuple[Opening, ...]
+    """One for each request, in their order. Each is worked out with those before it sold, so its
+    breaks hold once they are."""
+    cost: int
+
+
+class GroupAnswer(Document):
+    """Ranked places for a group; with none, who of them would find no place even alone."""
+
+    openings: tuple[GroupOpening, ...]
+    without_place: tuple[Identifier, ...] = ()

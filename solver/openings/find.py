@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from itertools import zip_longest
 
 from schemas.booking import Request
 from schemas.daybook import DayBook
-from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion
+from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion, Wish
 from schemas.plan import PlannedBreak
 from schemas.windows import TimeWindow
 from solver.bits import span
@@ -19,12 +20,13 @@ from solver.openings.harm import Harm
 from solver.openings.index import BookIndex
 from solver.openings.obstacles import obstacles
 from solver.openings.offers import Offer, Offers
-from solver.openings.places import shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.reasons import reasons
 from solver.openings.search import Search
 from solver.openings.wants import Wants
 from solver.takeoff.work import with_work
+
+Within = Callable[[Way], int]
 
 
 def find_openings(
@@ -47,44 +49,40 @@ def openings_in(
     index: BookIndex, question: OpeningsQuestion, near: TimeWindow | None = None
 ) -> OpeningsAnswer:
     """As `find_openings`; with `near`, only places of which some minute lies in that window."""
-    if question.request.id in index.facts.placed:
-        at = Fault("/request/id", f"{question.request.id} has a place in the book already")
-        raise DayBookError(at)
-    request = _worked(index.day_book, question.request)
-    search = Search(index, request)
-    index.trim()
-    found = [
-        (way, bits)
-        for way, starts in shortest_places(search)
-        if (bits := starts & _meeting(index, way, near))
-    ]
-    starts = 0
-    for _, bits in found:
-        starts |= bits
-    if not starts:
-        whole = near is None
-        closed = obstacles(search) if whole else ()
-        return OpeningsAnswer(request=request.id, openings=(), found=0, obstacles=closed)
-    ranking = Ranking(Wants(index, request, question.wish), Harm.of_request(index, request))
-    offers = Offers(search, ranking)
-    chosen = offers.choose(found, question.limit)
+    within: Within | None = None
+    if near is not None:
+        first, last = index.raster.outward(near)
+
+        def within(way: Way) -> int:
+            return span(first - way.layout.length + 1, last)
+
+    offers = offers_for(index, question.request, question.wish, within)
+    chosen = offers.choose(question.limit)
     return OpeningsAnswer(
-        request=request.id,
+        request=question.request.id,
         openings=tuple(
-            _opening(ranking, offer, after.candidate if after else None)
+            written(offers.ranking, offer, after.candidate if after else None)
             for offer, after in zip_longest(chosen, chosen[1:])
         ),
-        found=starts.bit_count(),
-        obstacles=obstacles(search, offers.refused.values(), nothing=not chosen),
+        found=offers.starts.bit_count(),
+        obstacles=()
+        if near is not None
+        else obstacles(offers.search, offers.refused.values(), nothing=not chosen),
     )
 
 
-def _meeting(index: BookIndex, way: Way, near: TimeWindow | None) -> int:
-    """The starts at which this way meets the window."""
-    if near is None:
-        return -1
-    first, last = index.raster.outward(near)
-    return span(first - way.layout.length + 1, last)
+def offers_for(
+    index: BookIndex, request: Request, wish: Wish, within: Within | None = None
+) -> Offers:
+    """The places of a request, ready to be chosen from. Raises as `find_openings`."""
+    if request.id in index.facts.placed:
+        at = Fault("/request/id", f"{request.id} has a place in the book already")
+        raise DayBookError(at)
+    request = _worked(index.day_book, request)
+    index.trim()
+    ranking = Ranking(Wants(index, request, wish), Harm.of_request(index, request))
+    search = Search(index, request)
+    return Offers(search, ranking) if within is None else Offers(search, ranking, within)
 
 
 def _worked(day_book: DayBook, request: Request) -> Request:
@@ -95,7 +93,8 @@ def _worked(day_book: DayBook, request: Request) -> Request:
     return with_work(alone).requests[0]
 
 
-def _opening(ranking: Ranking, offer: Offer, after: Candidate | None) -> Opening:
+def written(ranking: Ranking, offer: Offer, after: Candidate | None = None) -> Opening:
+    """The offer as a document, with its reasons; `after` is the next in the answer."""
     candidate, composed = offer.candidate, offer.composed
     index, way = ranking.wants.index, candidate.way
     return Opening(

@@ -7,12 +7,15 @@ the shortest way of every start, then every other way and chair.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
+from schemas.openings import Opening
 from schemas.rules import Finding
 from solver.openings.compose import Composed, compose
 from solver.openings.crews import Way
-from solver.openings.places import every_place
+from solver.openings.places import every_place, shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.search import Search
 
@@ -26,6 +29,12 @@ class Offer:
 
     candidate: Candidate
     composed: Composed
+    others: tuple[Opening, ...] = ()
+    """Places of those who come along, once this one is sold."""
+
+
+def _anywhere(_: Way) -> int:
+    return -1
 
 
 @dataclass
@@ -34,21 +43,41 @@ class Offers:
 
     search: Search
     ranking: Ranking
+    within: Callable[[Way], int] = _anywhere
+    """The starts that count for a way."""
+    along: Callable[[Offer], Offer | None] | None = None
+    """Finds the places of those who come along; None where they have none beside this offer."""
+    most: int | None = None
+    """Places that may fail before no further one is tried; `MOST_REFUSED` where it says none."""
     refused: dict[tuple[str, int], Finding] = field(default_factory=dict)
     """By lead and start where no way was let pass, the first breach of the last way tried."""
     tried: set[object] = field(default_factory=set)
+    failed: dict[str, int] = field(default_factory=dict)
+    """By lead, the starts at which a way was refused or left those who come along without place."""
 
-    def choose(self, found: list[tuple[Way, int]], limit: int) -> list[Offer]:
-        """At most `limit` offers in order, out of the shortest ways `found`, then of all others."""
-        chosen = self.ranking.choose(found, limit, self._accept)
-        if len(chosen) < limit and self.refused:
-            closed: dict[str, int] = {}
-            for lead, start in self.refused:
-                closed[lead] = closed.get(lead, 0) | 1 << start
+    @cached_property
+    def found(self) -> list[tuple[Way, int]]:
+        """The shortest ways with their starts that count."""
+        every = shortest_places(self.search)
+        return [(way, bits) for way, starts in every if (bits := starts & self.within(way))]
+
+    @cached_property
+    def starts(self) -> int:
+        """All starts that count."""
+        every = 0
+        for _, bits in self.found:
+            every |= bits
+        return every
+
+    def choose(self, limit: int) -> list[Offer]:
+        """At most `limit` offers in order, out of the shortest ways found, then of all others."""
+        chosen = self.ranking.choose(self.found, limit, self._accept)
+        if len(chosen) < limit and self.failed:
+            again = dict(self.failed)
             others = [
                 (way, bits)
                 for way, starts in every_place(self.search)
-                if (bits := starts & closed.get(way.lead.person.id, 0))
+                if (bits := starts & again.get(way.lead.person.id, 0) & self.within(way))
             ]
             chosen += self.ranking.choose(others, limit - len(chosen), self._accept_any_chair)
             chosen.sort(key=lambda each: each[1].candidate.order)
@@ -62,17 +91,22 @@ class Offers:
         lead, chair = way.lead.person.id, candidate.cost.chair
         helper = None if way.assistant is None else way.assistant.person.id
         key = (lead, helper, start, chair, id(way.layout))
-        if key in self.tried or len(self.tried) >= MOST_REFUSED:
+        if key in self.tried or len(self.tried) >= (self.most or MOST_REFUSED):
             return None
         index, request = self.search.index, self.search.request
         composed = compose(index, request, way, start, chair)
         judge = index.judge(index.block_at(start))
         breach = judge.breach(request, composed.visit, composed.breaks)
+        offer: Offer | None = None
         if breach is None:
-            return Offer(candidate, composed)
-        self.tried.add(key)
-        self.refused[lead, start] = breach
-        return None
+            offer = Offer(candidate, composed)
+            offer = offer if self.along is None else self.along(offer)
+        else:
+            self.refused[lead, start] = breach
+        if offer is None:
+            self.tried.add(key)
+            self.failed[lead] = self.failed.get(lead, 0) | 1 << start
+        return offer
 
     def _accept_any_chair(self, candidate: Candidate) -> Offer | None:
         """As `_accept`, on the first chair, the least harm first, on which it passes."""

@@ -10,7 +10,6 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
 
 from schemas.booking import Booking
 from schemas.daybook import DayBook
@@ -22,6 +21,7 @@ from solver.checker import check
 from solver.openings import shelf
 from solver.openings.blocks import Block, blocks_of
 from solver.openings.changes import booked, changes, unbooked
+from solver.openings.crews import Way
 from solver.openings.facts import BookFacts
 from solver.openings.hands import Hands
 from solver.openings.house import House
@@ -38,12 +38,15 @@ from solver.openings.standing import (
 from solver.openings.styles import StyleBook
 from solver.takeoff.work import with_work
 
-MEMO_BYTES = 60_000_000
+MEMO_BYTES = 70_000_000
 """About how much the index may remember of what it was asked."""
 USE_BYTES = 150
 """What it costs to remember which set a layout has."""
 MOST_STYLES = 100
 """Styles whose layouts are kept; a salon's menu has fewer in a day's use."""
+
+
+Ways = tuple[tuple[Way, int], ...]
 
 
 @dataclass(frozen=True)
@@ -67,6 +70,8 @@ class BookIndex:
     rules: HardRules = field(compare=False)
     memo: dict[tuple[object, ...], int] = field(default_factory=dict, compare=False)
     judges: dict[int, DayJudge] = field(default_factory=dict, compare=False)
+    ways: dict[object, Ways] = field(default_factory=dict, compare=False)
+    """By style, lead and kind of crew, the shortest ways and their starts (see `places`)."""
     breakless: dict[int, tuple[Hands, Hands]] = field(default_factory=dict, compare=False)
     """By identity of hands of this index, what `views` gave."""
     styles: dict[tuple[PhaseWork, ...], StyleBook] = field(default_factory=dict, compare=False)
@@ -135,6 +140,7 @@ class BookIndex:
             days=tuple(days),
             trouble=tuple(trouble),
             breakless={},
+            ways={},
             memo={
                 key: bits
                 for key, bits in self.memo.items()
@@ -171,6 +177,7 @@ class BookIndex:
         if works not in self.styles:
             if len(self.styles) >= MOST_STYLES:
                 self.styles.clear()
+                self.ways.clear()
             self.styles[works] = StyleBook(works, self.raster.step)
         return self.styles[works]
 
@@ -178,14 +185,27 @@ class BookIndex:
         """Forget what was asked once it has grown past `MEMO_BYTES`."""
         everyone = [each for own in self.hands.values() for each in own]
         everyone += (view for views in self.breakless.values() for view in views)
-        sets: list[dict[Any, int]] = [self.memo, *(each.memo for each in everyone)]
+        # A view shares the sets of the person it is of.
+        sets = {id(each.memo): each.memo for each in everyone}
         uses = [memo for each in everyone for memo in (each.leads, each.assists)]
+        count = len(self.memo) + sum(len(memo) for memo in sets.values())
+        count += sum(len(ways) for ways in self.ways.values())
         # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
-        size = sum(map(len, sets)) * (self.raster.slots // 8 + 300)
-        size += sum(map(len, uses)) * USE_BYTES
+        size = count * (self.raster.slots // 8 + 300) + sum(map(len, uses)) * USE_BYTES
         if size > MEMO_BYTES:
-            for memo in (*sets, *uses):
-                memo.clear()
+            self.ways.clear()
+            self.memo.clear()
+            for each in everyone:
+                each.memo.clear()
+                each.leads.clear()
+                each.assists.clear()
+
+    def ways_of(self, key: object, reckon: Callable[[], Ways]) -> Ways:
+        """What `reckon` gives, asked once for each style, lead and kind of crew."""
+        known = self.ways.get(key)
+        if known is None:
+            known = self.ways[key] = reckon()
+        return known
 
     def views(self, hands: Hands) -> tuple[Hands, Hands]:
         """A person of this index with nothing to do all day, and as she is; both without break."""
@@ -273,6 +293,11 @@ class BookIndex:
     def facts(self) -> BookFacts:
         """What questions ask of the book besides its slots."""
         return BookFacts(self.day_book, self.raster)
+
+    @cached_property
+    def arrivals(self) -> int:
+        """Slots at which a client may arrive, on sound days."""
+        return self.raster.arrivals & ~self.troubled
 
     @property
     def troubled(self) -> int:

@@ -21,7 +21,7 @@ def every_place(search: Search) -> Iterator[tuple[Way, int]]:
     for lead in leads_for(search.request, hands, search.index.house):
         for assistant in (None, *assistants_for(search.request, lead, hands)):
             for layout in search.layouts(lead, assistant):
-                starts = search.starts(layout, lead, assistant)
+                starts = search.starts(layout, lead, assistant) & search.suits(layout.length)
                 if starts:
                     yield Way(lead, assistant, layout), starts
 
@@ -33,14 +33,34 @@ def shortest_places(search: Search) -> Iterator[tuple[Way, int]]:
     Which of several assistants stands for a start follows the length of the visit, then the help
     she gives, then the order of the staff.
     """
-    hands, style = search.index.hands, search.style
-    for lead in leads_for(search.request, hands, search.index.house):
-        able = search.ability(lead)
-        yield from _shortest(search, lead, [], style.alone(able))
-        assistants = list(assistants_for(search.request, lead, hands))
-        if assistants:
-            helpers = tuple(search.ability(each, False) for each in assistants)
-            yield from _shortest(search, lead, assistants, style.helped(able, helpers))
+    index, request = search.index, search.request
+    for lead in leads_for(request, index.hands, index.house):
+        for way, starts in _of_lead(search, lead):
+            suits = starts & search.suits(way.layout.length)
+            if suits:
+                yield way, suits
+
+
+def _of_lead(search: Search, lead: Hands) -> Iterator[tuple[Way, int]]:
+    """The shortest ways of one lead with their starts, whenever the client could come.
+
+    Where a longer visit fits into one of her windows, a shorter one from the same start does too.
+    So the shortest way of a start is the same for every client of this style, or none of it suits
+    her: it is reckoned once for all.
+    """
+    index, request, style = search.index, search.request, search.style
+    able = search.ability(lead)
+    key = (id(style), request.chair_features, id(lead))
+    yield from index.ways_of(
+        (*key, False), lambda: tuple(_shortest(search, lead, [], style.alone(able)))
+    )
+    assistants = list(assistants_for(request, lead, index.hands))
+    if assistants:
+        helpers = tuple(search.ability(each, False) for each in assistants)
+        yield from index.ways_of(
+            (*key, True),
+            lambda: tuple(_shortest(search, lead, assistants, style.helped(able, helpers))),
+        )
 
 
 def _shortest(

@@ -76,22 +76,21 @@ class Search:
         return starts
 
     def frame(self, length: int) -> int:
-        """Arrivals inside opening hours and the client's windows, with a chair, on sound days."""
+        """Arrivals inside opening hours with a chair, on sound days, whenever she can come."""
         key = ("frame", length)
         if key not in self.memo:
-            starts = self.arrivals & self.index.open_for(length) & self.windows.fits(length)
+            index = self.index
+            starts = index.arrivals & index.open_for(length)
             if starts and needs_chair(self.request):
-                starts &= self.index.any_chair(self.request.chair_features, length)
+                starts &= index.any_chair(self.request.chair_features, length)
             self.memo[key] = starts
         return self.memo[key]
 
-    @property
-    def arrivals(self) -> int:
-        """Starts the client can arrive at, less days that are in trouble as they stand."""
-        key = "arrivals"
+    def suits(self, length: int) -> int:
+        """The starts from which so many slots suit the client."""
+        key = ("suits", length)
         if key not in self.memo:
-            starts = self.index.raster.arrivals & ~self.index.troubled
-            self.memo[key] = starts & self.preferred()
+            self.memo[key] = self.windows.fits(length) & self.preferred()
         return self.memo[key]
 
     def preferred(self) -> int:

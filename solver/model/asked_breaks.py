@@ -13,6 +13,6 @@ BREAK_RULES = (meal_break, second_meal, break_total, meal_window, rest_breaks)
 
 
 def dues_of(day: Day) -> Iterator[Due]:
-    """Every due break, those that fit nowhere too."""
+    """Every due break that is still to be given, those that fit nowhere too."""
     for module in BREAK_RULES:
-        yield from module.dues(day)
+        yield from (due for due in module.dues(day) if due.key not in day.answered)

@@ -17,6 +17,8 @@ from solver.model.variables import BreakVar, DayModel, Literal, Obstacle
 def post_dues(model: DayModel, dues: Iterable[Due], what: str) -> None:
     """Post each break; `what` names it where a shift leaves no room."""
     for due in dues:
+        if due.key in model.day.answered:
+            continue
         if due.fits:
             _post(model, due)
         elif due.hard:

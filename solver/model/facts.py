@@ -128,6 +128,8 @@ class Day:
     """Hair by material, where `hair-on-hand` is in force."""
     listed: tuple[RuleSetting, ...] = ()
     """The rules in force; one that is set several times is there as often."""
+    answered: frozenset[tuple[str, int, int]] = frozenset()
+    """Keys of breaks due that one taken already, by another rule too, has answered."""
 
     elsewhere: tuple[Elsewhere, ...] = ()
     """What people do on other days of the book."""

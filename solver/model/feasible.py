@@ -10,7 +10,9 @@ from solver.model.bounds import post_bounds
 from solver.model.constraints import post_all
 from solver.model.facts import Day
 from solver.model.greedy import Greedy
-from solver.model.held import Held, post_held
+from solver.model.held import Held
+from solver.model.holding import post_held
+from solver.model.matching import match_breaks
 from solver.model.objective import Goal
 from solver.model.placement import DayPlacement
 from solver.model.search import Budget, solve
@@ -46,7 +48,7 @@ def place_all(day: Day, budget: Budget, held: Held | None = None) -> Feasibility
             return Feasibility(greedy.best)
         post_bounds(model)
     else:
-        post_held(model, held)
+        post_held(model, held, match_breaks(everyone, held))
     anything = Goal("fits", "Place every visit.", False, cp_model.LinearExpr.sum([]), 1, 0)
     answer = solve(model, anything, budget, lambda *_: None)
     return Feasibility(answer.placement, answer.infeasible)

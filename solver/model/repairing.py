@@ -16,7 +16,8 @@ from ortools.sat.python import cp_model
 from solver.model import told as measures
 from solver.model.constraints import post_all
 from solver.model.facts import Day
-from solver.model.held import post_held, post_held_breaks
+from solver.model.holding import post_held, post_held_breaks
+from solver.model.matching import match_breaks
 from solver.model.objective import Goal
 from solver.model.placement import DayPlacement
 from solver.model.read import hint_placement
@@ -28,7 +29,6 @@ from solver.model.told import (
     Owed,
     RepairTask,
     ToldVisit,
-    matched_breaks,
 )
 from solver.model.variables import DayModel, Literal, VisitVar, build_variables
 
@@ -56,11 +56,13 @@ class Repairer:
     """One day's model; built once, asked for a quick answer first and for better ones after."""
 
     def __init__(self, day: Day, task: RepairTask, report: OnTier) -> None:
-        self.day, self.task, self.report = day, task, report
-        self.model = model = build_variables(day)
-        post_held_breaks(model, task.held)
+        matching = match_breaks(day, task.held)
+        self.day = replace(day, answered=frozenset(matching.shared))
+        self.task, self.report = task, report
+        self.model = model = build_variables(self.day)
+        post_held_breaks(model, matching)
         post_all(model)
-        post_held(model, task.held)
+        post_held(model, task.held, matching)
         self.impossible = any(
             obstacle.visit is None or obstacle.visit.must for obstacle in model.obstacles
         )
@@ -253,10 +255,10 @@ def _told(model: DayModel, task: RepairTask) -> list[cp_model.LinearExprT]:
             hers = visit.leads.get(told.lead)
             cp.add_bool_or([client] if hers is None else [hers, client])
         _staff_hears(model, visit, told, staff)
-    for key, person, start in matched_breaks(model.day, task):
+    for key, told_break in match_breaks(model.day, task.held).later.items():
         if key in model.breaks:
-            same = cp.add(model.breaks[key].start == start)
-            same.only_enforce_if(~staff[person], model.breaks[key].taken)
+            same = cp.add(model.breaks[key].start == told_break.start)
+            same.only_enforce_if(~staff[told_break.staff], model.breaks[key].taken)
     return [*heard, *staff.values()]
 
 
@@ -310,7 +312,7 @@ def _moved(model: DayModel, task: RepairTask) -> list[cp_model.LinearExprT]:
             distance(visit.end, told.end, visit.present)
         if visit.facts.id in task.wanted:
             distance(visit.end, task.held.now or 0, visit.present)
-    for key, _, start in matched_breaks(model.day, task):
+    for key, told_break in match_breaks(model.day, task.held).later.items():
         if key in model.breaks:
-            distance(model.breaks[key].start, start, model.breaks[key].taken)
+            distance(model.breaks[key].start, told_break.start, model.breaks[key].taken)
     return moved

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from schemas.plan import BreakKind
-from solver.model.asked_breaks import dues_of
 from solver.model.facts import Day
 from solver.model.held import Held
+from solver.model.matching import match_breaks
 from solver.model.placement import DayPlacement, VisitPlacement
 
 
@@ -58,8 +57,6 @@ class RepairTask:
     """What leaving a visit out weighs, in broken promises."""
     wanted: frozenset[str] = frozenset()
     """Visits that would be taken in."""
-    breaks: tuple[tuple[str, BreakKind, int], ...] = ()
-    """Breaks still to come as they were told: person, kind, start."""
     near: frozenset[str] = field(default_factory=frozenset)
     """Visits that the events touch: the quick answer moves these alone."""
 
@@ -140,25 +137,12 @@ def _who_hears(day: Day, told: ToldVisit | None, visit: VisitPlacement) -> set[s
     return people
 
 
-def matched_breaks(day: Day, task: RepairTask) -> list[tuple[tuple[str, int, int], str, int]]:
-    """Each due break that was told already: its key, the person, and the start told."""
-    waiting, found = list(task.breaks), []
-    for due in dues_of(day):
-        person = day.shifts[due.shift].person.id
-        for told in waiting:
-            if told[0] == person and told[1] is due.kind and due.first <= told[2] <= due.last:
-                waiting.remove(told)
-                found.append((due.key, person, told[2]))
-                break
-    return found
-
-
 def _moved_breaks(day: Day, task: RepairTask, placement: DayPlacement) -> list[tuple[str, int]]:
     starts = {rest.due.key: rest.start for rest in placement.breaks}
     return [
-        (person, abs(starts[key] - start))
-        for key, person, start in matched_breaks(day, task)
-        if key in starts and starts[key] != start
+        (told.staff, abs(starts[key] - told.start))
+        for key, told in match_breaks(day, task.held).later.items()
+        if key in starts and starts[key] != told.start
     ]
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 
+from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.plan import Plan
 from schemas.resources import Shift
@@ -27,21 +29,31 @@ COMFORT = frozenset(
 def attempts(situation: Situation, part: DayPart) -> Iterator[Situation]:
     """The situation as it is, then with more and more that is bent.
 
-    An hour of overtime, a client who waits, a chair not cleaned; an install that changed hands ends
-    unfinished; long overtime; at last every rule that the house may set. What of it was not needed
-    is taken back by `unbent`.
+    A client who stays past her window or waits, a chair not cleaned; an hour of overtime; an
+    install that changed hands ends unfinished; long overtime; at last every rule that the house
+    may set. Overtime makes a shift longer, which may ask for more breaks, so it is not tried
+    alone. What of it was not needed is taken back by `unbent`.
     """
     yield situation
+    situation = _patient(situation, part)
+    yield _softened(situation, COMFORT)
     yield _softened(_longer(situation, part, 60), COMFORT)
     if situation.handed:
-        yield _softened(_longer(stop_handed(situation), part, 60), COMFORT)
+        stopped = stop_handed(situation)
+        yield _softened(stopped, COMFORT)
+        yield _softened(_longer(stopped, part, 60), COMFORT)
     yield _softened(_longer(situation, part, 240), COMFORT)
+    yield _softened(situation, None)
+    if situation.handed:
+        yield _softened(stop_handed(situation), None)
     yield _softened(_longer(situation, part, 240), None)
 
 
 def unbent(plain: DayBook, bent: DayBook, plan: Plan) -> DayBook:
     """The bent day book with the overtime that `plan` needs and no more, and hard what it keeps."""
     ends = {shift.id: shift.window.end for shift in plain.shifts}
+    windows = {request.id: request.windows for request in plain.requests}
+    requests = tuple(_within(request, windows.get(request.id), plan) for request in bent.requests)
     shifts = tuple(
         shift.model_copy(update={"window": _needed(shift, ends[shift.id], plan)})
         if shift.id in ends and ends[shift.id] < shift.window.end
@@ -53,7 +65,9 @@ def unbent(plain: DayBook, bent: DayBook, plan: Plan) -> DayBook:
         inside = [v.window.end for v in plan.visits if v.window.overlaps(new)]
         end = max([old.end, *(end for end in inside if end <= new.end)])
         opened.append(TimeWindow(start=new.start, end=end))
-    trimmed = bent.model_copy(update={"shifts": shifts, "open": tuple(opened)})
+    trimmed = bent.model_copy(
+        update={"shifts": shifts, "open": tuple(opened), "requests": requests}
+    )
     rules = default_settings() if plain.rules is None else plain.rules
     listed = trimmed.rules
     if listed is None or listed == rules:
@@ -63,6 +77,20 @@ def unbent(plain: DayBook, bent: DayBook, plan: Plan) -> DayBook:
         was if now.code not in bends else now for was, now in zip(rules, listed, strict=True)
     )
     return trimmed.model_copy(update={"rules": plain.rules if kept == rules else kept})
+
+
+def _within(request: Request, windows: tuple[TimeWindow, ...] | None, plan: Plan) -> Request:
+    """The request with the windows it had, longer only where it stays longer."""
+    if windows is None or windows == request.windows:
+        return request
+    ends = [visit.window.end for visit in plan.visits if visit.visit == request.id]
+    fitting = tuple(
+        TimeWindow(start=old.start, end=max([old.end, *(end for end in ends if end <= new.end)]))
+        if old != new
+        else old
+        for old, new in zip(windows, request.windows, strict=True)
+    )
+    return request.model_copy(update={"windows": fitting})
 
 
 def _needed(shift: Shift, end: datetime, plan: Plan) -> TimeWindow:
@@ -86,6 +114,23 @@ def _softened(situation: Situation, codes: frozenset[str] | None) -> Situation:
         for each in (default_settings() if book.rules is None else book.rules)
     )
     return situation.copy(book.model_copy(update={"rules": rules}))
+
+
+def _patient(situation: Situation, part: DayPart) -> Situation:
+    """A client whose visit has begun stays past her window, to closing at most."""
+    closing = max(window.end for window in part.openings)
+    requests = []
+    for request in situation.book.requests:
+        placed = situation.placed.get(request.id)
+        begun = placed is not None and situation.begun.get(request.id)
+        windows = tuple(
+            TimeWindow(start=window.start, end=max(window.end, closing))
+            if begun and placed is not None and window.start <= placed.window.start < window.end
+            else window
+            for window in request.windows
+        )
+        requests.append(request.model_copy(update={"windows": windows}))
+    return situation.copy(situation.book.model_copy(update={"requests": tuple(requests)}))
 
 
 def _longer(situation: Situation, part: DayPart, minutes: int) -> Situation:
@@ -112,7 +157,9 @@ def _longer(situation: Situation, part: DayPart, minutes: int) -> Situation:
         else window
         for window in book.open
     )
-    return situation.copy(book.model_copy(update={"shifts": shifts, "open": opened}))
+    longer = situation.copy(book.model_copy(update={"shifts": shifts, "open": opened}))
+    lasting = TimeWindow(start=last.start, end=max(last.end, latest or last.end))
+    return _patient(longer, replace(part, openings=[*part.openings, lasting]))
 
 
 def _running_hands(situation: Situation) -> set[str]:

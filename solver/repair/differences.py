@@ -241,7 +241,7 @@ class _Telling:
             for index in range(max(len(gone), len(come))):
                 was = self._hours(gone[index]) if index < len(gone) else None
                 now = self._hours(come[index]) if index < len(come) else None
-                if now is None and staff in sick:
+                if staff in sick and was is not None:
                     continue
                 say = (
                     f"{who}'s {kind.value} break is {now}"

@@ -33,7 +33,7 @@ from solver.writing import write_plan
 
 QUICK_SHARE, PLAIN_SHARE = 0.25, 0.4
 """Shares of the time left: for one quick answer, and for a way that bends less."""
-MOST_TRIES = 5
+MOST_TRIES = 9
 
 
 def repair(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 from typing import TypeVar
 
 from schemas.booking import Booking, BookingStatus, Promise
-from schemas.plan import PlannedPhase
+from schemas.plan import PlannedBreak, PlannedPhase
 from schemas.repair import SickPerson
 from schemas.resources import Role, Shift
 from schemas.windows import TimeWindow
@@ -29,6 +30,7 @@ def falls_sick(situation: Situation, event: SickPerson) -> None:
     if until is None:
         return
     _shorten(situation, event.staff, cut, until)
+    situation.breaks = list(_breaks_until(situation, event.staff, cut, until))
     for name, planned in list(situation.placed.items()):
         if planned.window.end <= cut or planned.window.start >= until:
             continue
@@ -36,11 +38,18 @@ def falls_sick(situation: Situation, event: SickPerson) -> None:
             situation.near.add(name)
         if situation.begun[name]:
             _leave(situation, name, event.staff, cut)
-    situation.breaks = [
-        rest
-        for rest in situation.breaks
-        if rest.staff != event.staff or rest.window.end <= cut or rest.window.start >= until
-    ]
+
+
+def _breaks_until(
+    situation: Situation, staff: str, cut: datetime, until: datetime
+) -> Iterator[PlannedBreak]:
+    """Her breaks up to the cut; one that she was in ends there."""
+    for rest in situation.breaks:
+        if rest.staff != staff or rest.window.end <= cut or rest.window.start >= until:
+            yield rest
+        elif rest.window.start < cut:
+            window = TimeWindow(start=rest.window.start, end=cut)
+            yield rest.model_copy(update={"window": window})
 
 
 def _end_of_shift(situation: Situation, staff: str, cut: datetime) -> datetime | None:

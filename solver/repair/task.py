@@ -103,6 +103,11 @@ def _task(situation: Situation, day: Day, names: list[str]) -> RepairTask:
             if name in begun
         },
         breaks=tuple(_held_break(day, rest) for rest in begun_breaks(situation)),
+        later=tuple(
+            _held_break(day, rest)
+            for rest in situation.breaks
+            if rest.window.start >= situation.now
+        ),
     )
     return RepairTask(
         held=held,
@@ -114,11 +119,6 @@ def _task(situation: Situation, day: Day, names: list[str]) -> RepairTask:
         owed={name: owed for name in names if (owed := _owed(situation, day, name)) is not None},
         weights={name: _weight(situation, name) for name in names},
         wanted=frozenset(situation.wanted.intersection(names)),
-        breaks=tuple(
-            (rest.staff, rest.kind, day.down(day.frame.minute(rest.window.start)))
-            for rest in situation.breaks
-            if rest.window.start >= situation.now
-        ),
         near=frozenset(situation.near),
     )
 

@@ -240,3 +240,13 @@ def test_an_event_that_makes_no_sense_is_refused_with_its_field(event, pointer):
     with pytest.raises(DayBookError) as refused:
         repair_without_past(book, plan, "13:30", event)
     assert [fault.pointer for fault in refused.value.faults] == [pointer]
+
+
+def test_a_client_whose_install_runs_on_stays_past_her_own_window():
+    one = a_request("ana", 240, client="Ana", windows=(a_window("9:00", "13:00"),))
+    plan = a_plan(placed(one, "9:00"))
+    result = mended(a_book(one), plan, "12:00", Overrun(visit="ana", minutes=30))
+    assert visit_of(result, "ana").window.end == at("13:30")
+    (request,) = result.day_book.requests
+    assert request.windows == (a_window("9:00", "13:30"),)
+    assert changed(result, WhatChanged.FINISH).tell[0].name == "Ana"

@@ -157,7 +157,7 @@ def test_a_break_she_was_in_when_she_left_is_no_work_done():
     plan = a_plan(placed(one, "9:00", stretch=30), breaks=meals)
     event = SickPerson(staff=LEA, start=at("11:10"))
     result = repair(book, plan, [event], at("11:10"), seconds=3.0)
-    assert visit_of(result, "ana").phases[0].window == a_window("9:00", "11:00")
+    assert visit_of(result, "ana").phases[0].window == a_window("9:00", "11:10")
     (booking,) = result.day_book.bookings
     assert [work.minutes for work in booking.phases] == [120, 120]
 
@@ -318,3 +318,29 @@ def test_an_event_of_nobody_is_refused_with_its_field(event, pointer):
     with pytest.raises(DayBookError) as refused:
         repair(book, plan, [event], at("10:00"))
     assert [fault.pointer for fault in refused.value.faults] == [pointer]
+
+
+def test_one_meal_that_two_rules_count_is_not_asked_for_twice():
+    rules = (a_setting("meal-break"), a_setting("meal-window", closes="14:00"))
+    one, two = ana("9:00", 180), bea("15:00", 120)
+    book = a_book(one, two, rules=rules, staff=(a_lead(LEA, name="Lea"),))
+    plan = a_plan(
+        placed(one, "9:00"), placed(two, "15:00"), breaks=(a_meal("12:00", "12:30", LEA),)
+    )
+    result = mended(book, plan, "11:00", BrokenChair(chair="one", start=at("14:00")))
+    assert result.plan is not None
+    assert result.plan.breaks == plan.breaks
+    later = mended(book, plan, "14:00", BrokenChair(chair="one", start=at("14:00")))
+    assert later.plan is not None
+    assert later.plan.breaks == plan.breaks
+
+
+def test_a_second_meal_is_still_asked_for_beside_the_first():
+    rules = (a_setting("meal-break"), a_setting("second-meal", after=420))
+    one, two = ana("9:00", 180), bea("16:00", 120)
+    book = a_book(one, two, rules=rules, staff=(a_lead(LEA, name="Lea"),))
+    meals = (a_meal("12:00", "12:30", LEA), a_meal("15:00", "15:30", LEA))
+    plan = a_plan(placed(one, "9:00"), placed(two, "16:00"), breaks=meals)
+    result = mended(book, plan, "13:00", BrokenChair(chair="one", start=at("14:00")))
+    assert result.plan is not None
+    assert sorted(rest.window.start for rest in result.plan.breaks) == [at("12:00"), at("15:00")]

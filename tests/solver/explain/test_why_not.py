@@ -33,7 +33,7 @@ from tests.builders import (
 NEXT_DAY = date(2026, 12, 2)
 
 
-def asked(book, name="nia", seconds=5.0) -> Explanation:
+def asked(book, name="nia", seconds=20.0) -> Explanation:
     return why_not(book, name, seconds=seconds)
 
 

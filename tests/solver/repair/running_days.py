@@ -47,7 +47,7 @@ def placed(visit, start, lead=LEA, chair="one", **changes):
     return a_placed(visit, start, lead=lead, chair=chair, **changes)
 
 
-def mended(book, plan, now, *events, seconds=3.0) -> RepairResult:
+def mended(book, plan, now, *events, seconds=20.0) -> RepairResult:
     """The repair, with what must hold of each one: judged again, and the past as it was."""
     moment = at(now) if isinstance(now, str) else now
     result = repair(book, plan, events, moment, seconds=seconds)

@@ -92,7 +92,7 @@ def test_a_promised_lead_who_falls_sick_must_be_talked_about():
 def test_a_running_phase_is_cut_at_the_last_step_before(now, split):
     book, plan = a_running_install()
     event = SickPerson(staff=LEA, start=at(now))
-    result = repair(book, plan, [event], at(now), seconds=3.0)
+    result = repair(book, plan, [event], at(now), seconds=20.0)
     phases = visit_of(result, "ana").phases
     if split is None:
         assert len(phases) == 1
@@ -156,7 +156,7 @@ def test_a_break_she_was_in_when_she_left_is_no_work_done():
              a_meal("12:00", "12:30", KIM))  # fmt: skip
     plan = a_plan(placed(one, "9:00", stretch=30), breaks=meals)
     event = SickPerson(staff=LEA, start=at("11:10"))
-    result = repair(book, plan, [event], at("11:10"), seconds=3.0)
+    result = repair(book, plan, [event], at("11:10"), seconds=20.0)
     assert visit_of(result, "ana").phases[0].window == a_window("9:00", "11:10")
     (booking,) = result.day_book.bookings
     assert [work.minutes for work in booking.phases] == [120, 120]

@@ -35,7 +35,10 @@ def match_breaks(day: Day, held: Held) -> Matching:
     dues = list(dues_of(day))
     found: dict[Key, HeldBreak] = {}
     waiting = sorted((*held.breaks, *held.later), key=lambda given: given.start)
+    asked = {due.key for due in dues}
     for due in dues:
+        if due.after in asked and due.after not in found:
+            continue  # it counts only behind a break that nobody took
         for given in waiting:
             if given.size == due.size and _answers(day, given, due):
                 waiting.remove(given)

@@ -132,17 +132,23 @@ class Repairer:
 
 
 def _neighbourhoods(task: RepairTask) -> Iterator[set[str]]:
-    """The visits that may move: those the events touch, then once and twice their people's."""
+    """The visits that may move: those the events touch, then once and twice their people's.
+
+    Where that reaches nobody new, everything that has not begun yet.
+    """
     near = set(task.near)
-    for _ in range(3):
-        yield set(near)
+    yield set(near)
+    for _ in range(DEPTHS - 1):
         people = {
             person for name in near if name in task.told for person in _people(task.told[name])
         }
         wider = near | {name for name, told in task.told.items() if people & _people(told)}
         if wider == near:
+            wider |= set(task.told) - set(task.held.visits)
+        if wider == near:
             return
         near = wider
+        yield set(near)
 
 
 def _people(told: ToldVisit) -> set[str]:

@@ -191,7 +191,7 @@ class _Mender:
         """A quick answer: what is bent least, and near the events, before the rest."""
         order = sorted(
             ((number, depth) for number in range(MOST_TRIES) for depth in range(DEPTHS)),
-            key=lambda pair: (pair[0] // 2, max(0, pair[1] - 1), pair),
+            key=lambda pair: (pair[0] // 3, max(0, pair[1] - 1), pair),
         )
         best: tuple[int, DayPlacement] | None = None
         for number, depth in order:

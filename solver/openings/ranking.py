@@ -198,23 +198,20 @@ class Ranking:
         """Every kind with its places, in order of what she wants; learns the best wish of all."""
         kinds: dict[Kind, _Kind] = {}
         measures: set[int] = set()
+        wants, halves = self.wants, self.wants.index.facts.halves
         for way, starts in found:
-            lead, helped, bent = (
-                way.lead.person.id,
-                way.assistant is not None,
-                self.wants.lead_bent(way),
-            )
+            lead, helped, bent = way.lead.person.id, way.assistant is not None, wants.lead_bent(way)
             rest = starts
             while rest:
                 start = _lowest(rest)
-                number = bisect_right(self.wants.index.facts.halves, start) - 1
-                day, end = number // 2, self.wants.index.facts.halves[number + 1]
+                number = bisect_right(halves, start) - 1
+                day, end = number // 2, halves[number + 1]
                 here = rest & span(start, end)
                 rest ^= here
-                off = self.wants.least_off(here)
-                measure = self.wants.measure(way, start, day)
+                off = wants.least_off(here)
+                measure = wants.measure(way, start, day)
                 measures.add(measure)
-                pull = self.wants.pull(way, start, day) + bent + off
+                pull = wants.pull(way, start, day) + bent + off
                 key = (day, lead, helped, number % 2 == 1)
                 kind = kinds.get(key)
                 if kind is None:

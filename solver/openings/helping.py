@@ -73,20 +73,29 @@ def _help_with_rest(hands: Hands, pieces: tuple[Piece, ...], help_: Float, on_gr
 def _before_help(hands: Hands, gap: int, help_: Float, at: int, open_: int) -> int:
     """Starts of `open_` with a break in `[s + gap, x]` before some help at `x`."""
     j0, j1, h = help_
-    found = 0
-    if not open_:
+    first, found = max(j0, gap + hands.meal), 0
+    if not open_ or first > j1 - h:
         return 0
-    for x in range(max(j0, gap + hands.meal), j1 - h + 1):
-        found |= moved(at, -x) & within(hands.places, gap, x - hands.meal)
+    rests = within(hands.places, gap, first - hands.meal)
+    for x in range(first, j1 - h + 1):
+        # Each help a slot later leaves one more place for the break.
+        rests |= moved(hands.places, hands.meal - x)
+        found |= (at >> x) & rests
+        if not open_ & ~found:
+            break
     return found & open_
 
 
 def _after_help(hands: Hands, gap: int, help_: Float, at: int, open_: int) -> int:
     """Starts of `open_` with a break in `[x + h, s + gap]` after some help at `x`."""
     j0, j1, h = help_
-    found = 0
-    if not open_:
+    last, found = min(j1, gap - hands.meal) - h, 0
+    if not open_ or last < j0:
         return 0
-    for x in range(j0, min(j1, gap - hands.meal) - h + 1):
-        found |= moved(at, -x) & within(hands.places, x + h, gap - hands.meal)
+    rests = within(hands.places, last + h, gap - hands.meal)
+    for x in range(last, j0 - 1, -1):
+        rests |= moved(hands.places, -x - h)
+        found |= (at >> x) & rests
+        if not open_ & ~found:
+            break
     return found & open_

@@ -38,7 +38,7 @@ from solver.openings.standing import (
 from solver.openings.styles import StyleBook
 from solver.takeoff.work import with_work
 
-MEMO_BYTES = 70_000_000
+MEMO_BYTES = 60_000_000
 """About how much the index may remember of what it was asked."""
 USE_BYTES = 150
 """What it costs to remember which set a layout has."""
@@ -182,23 +182,27 @@ class BookIndex:
         return self.styles[works]
 
     def trim(self) -> None:
-        """Forget what was asked once it has grown past `MEMO_BYTES`."""
+        """Forget some of what was asked once it has grown past `MEMO_BYTES`.
+
+        First what led to the ways of styles, then the ways themselves.
+        """
         everyone = [each for own in self.hands.values() for each in own]
         everyone += (view for views in self.breakless.values() for view in views)
         # A view shares the sets of the person it is of.
         sets = {id(each.memo): each.memo for each in everyone}
-        uses = [memo for each in everyone for memo in (each.leads, each.assists)]
-        count = len(self.memo) + sum(len(memo) for memo in sets.values())
-        count += sum(len(ways) for ways in self.ways.values())
+        uses = sum(len(each.leads) + len(each.assists) for each in everyone)
+        ways = sum(len(ways) for ways in self.ways.values())
         # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
-        size = count * (self.raster.slots // 8 + 300) + sum(map(len, uses)) * USE_BYTES
-        if size > MEMO_BYTES:
-            self.ways.clear()
+        each_set = self.raster.slots // 8 + 300
+        size = (len(self.memo) + sum(len(memo) for memo in sets.values()) + ways) * each_set
+        if size + uses * USE_BYTES > MEMO_BYTES:
             self.memo.clear()
             for each in everyone:
                 each.memo.clear()
                 each.leads.clear()
                 each.assists.clear()
+        if 2 * ways * each_set > MEMO_BYTES:
+            self.ways.clear()
 
     def ways_of(self, key: object, reckon: Callable[[], Ways]) -> Ways:
         """What `reckon` gives, asked once for each style, lead and kind of crew."""

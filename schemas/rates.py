@@ -7,7 +7,7 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from schemas.base import Document
-from schemas.takeoff import Provenance, Rate, RateOverride
+from schemas.takeoff import Provenance, Rate, RateOverride, require_source
 from schemas.units import Flag, Identifier, Number, Text
 
 
@@ -32,8 +32,7 @@ class RateSetting(Document):
 
     @model_validator(mode="after")
     def _sourced(self) -> Self:
-        if (self.provenance is Provenance.PUBLISHED) != (self.source is not None):
-            raise ValueError("a published rate names its source, and no other rate does")
+        require_source(self.provenance, self.source)
         return self
 
     def of(self, code: Identifier) -> RateOverride:

@@ -36,6 +36,12 @@ class Provenance(StrEnum):
     COMMON_PRACTICE = "common-practice"
 
 
+def require_source(provenance: Provenance, source: str | None) -> None:
+    """Raises ValueError unless a published figure, and no other, names its source."""
+    if (provenance is Provenance.PUBLISHED) != (source is not None):
+        raise ValueError("a published rate names its source, and no other rate does")
+
+
 class Rate(Document):
     """One figure that take-offs reckon with."""
 
@@ -58,8 +64,7 @@ class Rate(Document):
             raise ValueError(
                 f"{self.code}: {self.value:g} is outside {self.low:g} to {self.high:g}"
             )
-        if (self.provenance is Provenance.PUBLISHED) != (self.source is not None):
-            raise ValueError("a published rate names its source, and no other rate does")
+        require_source(self.provenance, self.source)
         return self
 
 
@@ -74,8 +79,7 @@ class RateOverride(Document):
 
     @model_validator(mode="after")
     def _sourced(self) -> Self:
-        if (self.provenance is Provenance.PUBLISHED) != (self.source is not None):
-            raise ValueError("a published rate names its source, and no other rate does")
+        require_source(self.provenance, self.source)
         return self
 
 

@@ -7,7 +7,7 @@ operation's `opt`, and the examples are recorded from a running service.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import cache
 from http import HTTPStatus
 from typing import Any
@@ -193,12 +193,3 @@ def _show(operation: dict[str, Any]) -> None:
     for status, answer in operation["responses"].items():
         if status < "300" and "answer" in told and "application/json" in answer.get("content", {}):
             answer["content"]["application/json"]["example"] = told["answer"]
-
-
-def operation_ids(document: dict[str, Any]) -> Sequence[str]:
-    """Every operation of the document."""
-    return [
-        operation["operationId"]
-        for path in document["paths"].values()
-        for operation in path.values()
-    ]

@@ -140,7 +140,7 @@ def _overtime(case: Case) -> Iterator[Change]:
                     30 + 2 * minutes,
                     f"{shift.id} {does}",
                     with_shift(shift, window, case.request.id),
-                    _saying(case, said),
+                    saying(case, said),
                     minutes=minutes,
                     staff=shift.staff,
                     window=window,
@@ -174,7 +174,7 @@ def _chairs(case: Case) -> Iterator[Change]:
             45,
             f"closure {number}",
             freed,
-            _saying(case, said),
+            saying(case, said),
             chair=closure.chair,
             window=closure.window,
         )
@@ -192,7 +192,7 @@ def _chairs(case: Case) -> Iterator[Change]:
         300,
         "extra chair",
         one_more,
-        _saying(case, f"There is one more chair{like}"),
+        saying(case, f"There is one more chair{like}"),
         chair=chair.id,
     )
 
@@ -207,7 +207,7 @@ def _moved_promises(case: Case) -> Iterator[Change]:
                 100 + minutes,
                 f"promise {booking.id}",
                 _loosened(booking, minutes),
-                _saying(case, said),
+                saying(case, said),
                 minutes=minutes,
                 visit=booking.id,
             )
@@ -232,7 +232,7 @@ def _loosened(booking: Booking, minutes: int) -> Callable[[DayBook], DayBook]:
     return make
 
 
-def _saying(case: Case, said: str) -> Callable[[PlannedVisit], str]:
+def saying(case: Case, said: str) -> Callable[[PlannedVisit], str]:
     """The change, and where the request then goes."""
     words = case.words
 

@@ -10,7 +10,7 @@ from schemas.plan import PlannedVisit
 from schemas.resources import Role, Shift, Skill, StaffMember
 from schemas.windows import TimeWindow
 from solver.explain.case import Case
-from solver.explain.changes import Change
+from solver.explain.changes import Change, saying
 from solver.explain.edits import both, with_person, with_request
 from solver.model.crew import can_lead
 from solver.model.placement import DayPlacement
@@ -124,7 +124,7 @@ def _lead_called_in(case: Case) -> Iterator[Change]:
             60 + hours.minutes,
             f"call in {person.id}",
             with_person(person, _shift(person, hours)),
-            _leads(case, f"{words.person(person.id)} comes in"),
+            saying(case, f"{words.person(person.id)} comes in"),
             minutes=hours.minutes,
             staff=person.id,
             window=hours,
@@ -135,18 +135,6 @@ def _shift(person: StaffMember, window: TimeWindow) -> Shift:
     return Shift(id=f"called-in-{person.id[:48]}", staff=person.id, window=window)
 
 
-def _leads(case: Case, said: str) -> Callable[[PlannedVisit], str]:
-    words = case.words
-
-    def say(placed: PlannedVisit) -> str:
-        return (
-            f"{said}: {words.client(case.request.id)} fits "
-            f"{words.when(*span(placed.window))}, with {words.person(placed.lead)}."
-        )
-
-    return say
-
-
 def _saying(
     case: Case, person: StaffMember, window: TimeWindow, more: int
 ) -> Callable[[PlannedVisit], str]:
@@ -155,4 +143,4 @@ def _saying(
     if more:
         most = case.request.max_assistants + 1
         said += f", and {words.client(case.request.id)} agrees to {most} assistant(s)"
-    return _leads(case, said)
+    return saying(case, said)

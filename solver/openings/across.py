@@ -12,13 +12,14 @@ from solver.openings.standing import placed_visits
 from solver.rules import rule, settings_in_force
 from solver.rules.reading import Reading
 
-CODES = ("weekly-hours", "rest-between-days", "weekly-rest", "daily-hours", "longest-stretch")
-"""The last two, because hours of one date may lie in blocks that are judged apart."""
+HOURS = {"weekly-hours", "rest-between-days", "weekly-rest", "daily-hours", "longest-stretch"}
+"""Rules that judge the hours of one person, over some days; the last two are among them because
+hours of one date may lie in blocks that are judged apart."""
 
 
 def hard_across(day_book: DayBook) -> tuple[RuleSetting, ...]:
     """The hard settings in force that look across days."""
-    return tuple(each for each in settings_in_force(day_book) if each.code in CODES and each.hard)
+    return tuple(each for each in settings_in_force(day_book) if each.code in HOURS and each.hard)
 
 
 def breaches_across(

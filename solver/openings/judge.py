@@ -27,6 +27,7 @@ from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.rules import Finding, RuleSetting
 from schemas.work import PhaseWork
+from solver.openings.across import HOURS
 from solver.openings.sale import added
 from solver.openings.standing_day import StandingDay
 from solver.rules import rule, settings_in_force
@@ -57,8 +58,6 @@ BY_ITSELF = {
 """Rules that judge each visit, shift or break by itself."""
 BESIDE = {"chair-one-client", "turnaround", "basin-one-client", "hands-one-client"}
 """Rules that judge those who share a chair, a basin or a pair of hands."""
-HOURS = {"daily-hours", "longest-stretch", "rest-between-days", "weekly-hours", "weekly-rest"}
-"""Rules that judge the hours of one person, over some days."""
 DAYS_AROUND = timedelta(days=8)
 """How far from a visit the days lie that a rule on hours may count with it: a week and a night."""
 

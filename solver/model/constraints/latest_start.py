@@ -6,13 +6,12 @@ to pay. A declined visit has no length, so it is short.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from ortools.sat.python import cp_model
 
 from schemas.rules import RuleSetting
+from solver.model.each_visit import EachVisit
 from solver.model.facts import Day, minute_of_day, number
-from solver.model.placement import DayPlacement, VisitPlacement
+from solver.model.placement import VisitPlacement
 from solver.model.scope import concerns_visit
 from solver.model.variables import DayModel
 
@@ -43,23 +42,6 @@ def post(model: DayModel) -> None:
             cp.add_bool_or(ways)
 
 
-def allows(day: Day, _: Iterable[VisitPlacement], placed: VisitPlacement) -> bool:
-    """Whether every hard setting lets the visit be where it is placed."""
-    return not any(
-        setting.hard and _broken(day, setting, placed) for setting in day.settings_of(CODE)
-    )
-
-
-def cost(day: Day, placement: DayPlacement) -> int:
-    """What the soft settings cost in a placement."""
-    return sum(
-        setting.weight * _broken(day, setting, placed)
-        for setting in day.settings_of(CODE)
-        if not setting.hard
-        for placed in placement.visits
-    )
-
-
 def _late(day: Day, setting: RuleSetting, step: int) -> bool:
     return day.time_of_day(step) > minute_of_day(setting, "after", "13:00")
 
@@ -70,3 +52,7 @@ def _broken(day: Day, setting: RuleSetting, placed: VisitPlacement) -> bool:
         and (placed.end - placed.start) * day.grid > number(setting, "longer", 360)
         and _late(day, setting, placed.start)
     )
+
+
+_EACH = EachVisit(CODE, _broken)
+allows, cost = _EACH.allows, _EACH.cost

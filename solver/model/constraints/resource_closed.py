@@ -6,15 +6,15 @@ the rule is soft, a phase or a visit that pays is left out of that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import datetime, time, timedelta
 
 from ortools.sat.python import cp_model
 
 from schemas.rules import RuleSetting
 from schemas.work import Place
+from solver.model.each_visit import EachVisit
 from solver.model.facts import Day, Span, minute_of_day, number, word
-from solver.model.placement import DayPlacement, VisitPlacement
+from solver.model.placement import VisitPlacement
 from solver.model.scope import concerns_chair
 from solver.model.variables import DayModel, Literal
 
@@ -65,23 +65,6 @@ def _keeps(model: DayModel, there: Literal, bent: Literal | None) -> cp_model.In
     return keeps
 
 
-def allows(day: Day, _: Iterable[VisitPlacement], placed: VisitPlacement) -> bool:
-    """Whether the visit keeps out of closed hours under every hard setting."""
-    return not any(
-        setting.hard and _breaches(day, setting, placed) for setting in day.settings_of(CODE)
-    )
-
-
-def cost(day: Day, placement: DayPlacement) -> int:
-    """What the soft settings cost in a placement."""
-    return sum(
-        setting.weight * _breaches(day, setting, placed)
-        for setting in day.settings_of(CODE)
-        if not setting.hard
-        for placed in placement.visits
-    )
-
-
 def _about_chairs(setting: RuleSetting) -> bool:
     return word(setting, "what", "basins") == "chairs"
 
@@ -119,3 +102,7 @@ def _closed(day: Day, setting: RuleSetting) -> list[Span]:
             found.append((day.down(start), day.up(end)))
         date += timedelta(days=1)
     return [(start, end) for start, end in found if start < high and low < end]
+
+
+_EACH = EachVisit(CODE, _breaches)
+allows, cost = _EACH.allows, _EACH.cost

@@ -6,13 +6,14 @@ start to its end. Where the rule is soft, a last way is to pay, once for her in 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from schemas.resources import Role, StaffMember
 from schemas.rules import RuleSetting
 from schemas.work import BRAIDING, PhaseWork
+from solver.model.each_visit import EachVisit
 from solver.model.facts import Day, number, word
-from solver.model.placement import DayPlacement, VisitPlacement
+from solver.model.placement import VisitPlacement
 from solver.model.scope import concerns_visit
 from solver.model.variables import DayModel, Literal, PhaseVar, VisitVar
 
@@ -56,23 +57,6 @@ def _supervise(model: DayModel, setting: RuleSetting, visit: VisitVar, phase: Ph
         cp.add_bool_or(ways)
 
 
-def allows(day: Day, _: Iterable[VisitPlacement], placed: VisitPlacement) -> bool:
-    """Whether under every hard setting the apprentices of the visit have a lead beside them."""
-    return not any(
-        setting.hard and any(_alone(day, setting, placed)) for setting in day.settings_of(CODE)
-    )
-
-
-def cost(day: Day, placement: DayPlacement) -> int:
-    """What the soft settings cost in a placement."""
-    return sum(
-        setting.weight * sum(_alone(day, setting, placed))
-        for setting in day.settings_of(CODE)
-        if not setting.hard
-        for placed in placement.visits
-    )
-
-
 def bars(day: Day, work: PhaseWork, person: StaffMember) -> bool:
     """Whether a hard setting keeps the greedy start from letting this person perform the phase.
 
@@ -114,3 +98,12 @@ def _alone(day: Day, setting: RuleSetting, placed: VisitPlacement) -> Iterator[b
         ]
         if not any(leads and not learns for learns, leads in judged):
             yield from (True for learns, _ in judged if learns)
+
+
+def _breaches(day: Day, setting: RuleSetting, placed: VisitPlacement) -> int:
+    """How many apprentices of the visit have no lead beside them."""
+    return sum(_alone(day, setting, placed))
+
+
+_EACH = EachVisit(CODE, _breaches)
+allows, cost = _EACH.allows, _EACH.cost

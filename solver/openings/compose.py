@@ -14,24 +14,13 @@ from schemas.plan import BreakKind, Help, PlannedBreak, PlannedPhase, PlannedVis
 from schemas.work import Place
 from solver.bits import slots, span
 from solver.openings.breaks import completed
+from solver.openings.composed import Composed
 from solver.openings.crews import Way
 from solver.openings.hands import Hands
 from solver.openings.helping import helps
 from solver.openings.index import BookIndex
 from solver.openings.meals import ShiftMeals, middle_place
 from solver.openings.owed import CODES
-
-
-@dataclass(frozen=True)
-class Composed:
-    """A place written out. `missed` names who goes without her break (a soft rule bent)."""
-
-    visit: PlannedVisit
-    breaks: tuple[PlannedBreak, ...]
-    """All breaks of the crew in the block."""
-    moved: tuple[PlannedBreak, ...]
-    """Those that lie elsewhere than before."""
-    missed: tuple[str, ...]
 
 
 @dataclass(frozen=True)

@@ -25,6 +25,11 @@ class BookFacts:
         return frozenset(visit.visit for visit in placed_visits(self.day_book))
 
     @cached_property
+    def bookings(self) -> frozenset[str]:
+        """All bookings, with a place or without."""
+        return frozenset(booking.id for booking in self.day_book.bookings)
+
+    @cached_property
     def shortest_work(self) -> int | None:
         """Minutes of the shortest visit in the book."""
         visits = (*self.day_book.bookings, *self.day_book.requests)

@@ -14,7 +14,7 @@ from schemas.windows import TimeWindow
 from solver.bits import span
 from solver.errors import DayBookError, Fault
 from solver.openings.comparing import before, best_of_all
-from solver.openings.compose import Composed
+from solver.openings.composed import Composed
 from solver.openings.crews import Way
 from solver.openings.harm import Harm
 from solver.openings.index import BookIndex

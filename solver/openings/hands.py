@@ -78,6 +78,11 @@ class Hands:
         )
 
     @cached_property
+    def key(self) -> tuple[str, int]:
+        """Who she is, and in which of her shifts of a day; stays the same when the book changes."""
+        return self.person.id, self.shifts[0].start
+
+    @cached_property
     def booked(self) -> int:
         """Slots of her shifts that are taken, in the whole book."""
         there = sum(shift.end - shift.start for shift in self.shifts)

@@ -21,6 +21,7 @@ from solver.checker import check
 from solver.openings import shelf
 from solver.openings.blocks import Block, blocks_of
 from solver.openings.changes import booked, changes, unbooked
+from solver.openings.composed import JudgedDays
 from solver.openings.crews import Way
 from solver.openings.facts import BookFacts
 from solver.openings.hands import Hands
@@ -44,7 +45,8 @@ USE_BYTES = 150
 """What it costs to remember which set a layout has."""
 MOST_STYLES = 100
 """Styles whose layouts are kept; a salon's menu has fewer in a day's use."""
-
+MOST_JUDGED = 3000
+"""Places written out that are kept, of some 4 kB each."""
 
 Ways = tuple[tuple[Way, int], ...]
 
@@ -76,6 +78,8 @@ class BookIndex:
     """By identity of hands of this index, what `views` gave."""
     styles: dict[tuple[PhaseWork, ...], StyleBook] = field(default_factory=dict, compare=False)
     """By the phases asked about of late."""
+    judged: dict[object, JudgedDays] = field(default_factory=dict, compare=False)
+    """By what clients asked for, the places written out and judged (see `judged`)."""
 
     @classmethod
     def of(cls, day_book: DayBook) -> BookIndex:
@@ -150,6 +154,12 @@ class BookIndex:
             judges={}
             if self.rules.hours
             else {n: judge for n, judge in self.judges.items() if n not in touched},
+            judged={}
+            if self.rules.hours
+            else {
+                facts: {n: known for n, known in days.items() if n not in touched}
+                for facts, days in self.judged.items()
+            },
         )
 
     def with_booking(
@@ -171,6 +181,17 @@ class BookIndex:
             others = (day for number, day in enumerate(self.days) if number != block)
             self.judges[block] = DayJudge(self.rules, self.days[block], others)
         return self.judges[block]
+
+    def judged_before(self, facts: object) -> JudgedDays:
+        """What was written out and judged for clients who asked for the same."""
+        if facts not in self.judged:
+            if (
+                sum(len(day) for days in self.judged.values() for day in days.values())
+                > MOST_JUDGED
+            ):
+                self.judged.clear()
+            self.judged[facts] = {}
+        return self.judged[facts]
 
     def style(self, works: tuple[PhaseWork, ...]) -> StyleBook:
         """What is known of visits with these phases."""

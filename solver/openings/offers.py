@@ -13,8 +13,9 @@ from functools import cached_property
 
 from schemas.openings import Opening
 from schemas.rules import Finding
-from solver.openings.compose import Composed, compose
+from solver.openings.composed import Composed
 from solver.openings.crews import Way
+from solver.openings.judged import Judging
 from solver.openings.places import every_place, shortest_places
 from solver.openings.ranking import Candidate, Ranking
 from solver.openings.search import Search
@@ -56,6 +57,10 @@ class Offers:
     """By lead, the starts at which a way was refused or left those who come along without place."""
 
     @cached_property
+    def judging(self) -> Judging:
+        return Judging(self.search.index, self.search.request)
+
+    @cached_property
     def found(self) -> list[tuple[Way, int]]:
         """The shortest ways with their starts that count."""
         every = shortest_places(self.search)
@@ -93,16 +98,13 @@ class Offers:
         key = (lead, helper, start, chair, id(way.layout))
         if key in self.tried or len(self.tried) >= (self.most or MOST_REFUSED):
             return None
-        index, request = self.search.index, self.search.request
-        composed = compose(index, request, way, start, chair)
-        judge = index.judge(index.block_at(start))
-        breach = judge.breach(request, composed.visit, composed.breaks)
+        judged = self.judging.of(way, start, chair)
         offer: Offer | None = None
-        if breach is None:
-            offer = Offer(candidate, composed)
+        if judged.breach is None:
+            offer = Offer(candidate, judged.composed)
             offer = offer if self.along is None else self.along(offer)
         else:
-            self.refused[lead, start] = breach
+            self.refused[lead, start] = judged.breach
         if offer is None:
             self.tried.add(key)
             self.failed[lead] = self.failed.get(lead, 0) | 1 << start

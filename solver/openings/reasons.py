@@ -6,7 +6,7 @@ from datetime import datetime
 
 from schemas.openings import Wish
 from schemas.plan import PlannedBreak
-from solver.openings.compose import Composed
+from solver.openings.composed import Composed
 from solver.openings.harm import short
 from solver.openings.ranking import Candidate, Ranking
 

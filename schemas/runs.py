@@ -39,20 +39,47 @@ class PlanOrder(Document):
 class RunState(StrEnum):
     RUNNING = "running"
     DONE = "done"
+    CANCELLED = "cancelled"
+    """Somebody stopped it: its plan is the best that was found until then."""
     FAILED = "failed"
 
 
 class PlanRun(Document):
-    """A plan that was ordered. `result` is there once it is done, `problem` if it failed."""
+    """A plan that was ordered. `result` is there once it is done, `problem` if it failed.
+
+    One that was cancelled has the best plan found until then, or no result where its turn had not
+    come yet. It is never published.
+    """
 
     id: Identifier
     state: RunState
     order: PlanOrder
     fraction: Annotated[float, Field(ge=0, le=1)] = 0.0
-    """How much of the time given has been used; 1 when done."""
+    """How much of the work is behind it; 1 when done."""
     created_at: datetime
     published: Flag = False
     book_revision: Annotated[int, Field(ge=0)] = 0
     """The state of the book the plan was made from."""
     result: PlanResult | None = None
     problem: Problem | None = None
+
+
+class PlanProgress(Document):
+    """A better plan, a better bound, or the end; the data of one event of a progress stream.
+
+    While it runs, `tier`, `value` and `bound` are those of one day. Of a run that has ended they
+    are of the first goal and all its days together; without a plan they are left out.
+    """
+
+    plan: Identifier
+    state: RunState
+    fraction: Annotated[float, Field(ge=0, le=1)] = 0.0
+    """How much of the work is behind it; 1 when done. It never falls."""
+    day: Day | None = None
+    tier: Identifier | None = None
+    value: int | None = None
+    """What the best plan so far reaches, in the unit of the tier."""
+    bound: int | None = None
+    """No plan can do better than this."""
+    gap: Annotated[float, Field(ge=0)] | None = None
+    """|value - bound| / max(1, |value|)."""

@@ -18,6 +18,7 @@ from api.app import create_app
 from api.cli.outlet import Outlet
 from api.cli.refusal import RefusalError
 from api.services.errors import ServiceError
+from api.serving import Server
 from api.settings import PREFIX, Settings
 from api.store.engines import open_engines
 from api.store.migrate import upgrade
@@ -99,8 +100,8 @@ def serve_here(outlet: Outlet, settings: Settings) -> None:
             sound_database(settings)
         port = bound.getsockname()[1]
         outlet.note(f"Serving on http://{settings.host}:{port}/, API under /v1. Ctrl-C stops.")
-        config = uvicorn.Config(create_app(settings), log_level="info", log_config=_log_to_stderr())
-        server = uvicorn.Server(config)
+        app = create_app(settings)
+        server = Server(app, uvicorn.Config(app, log_level="info", log_config=_log_to_stderr()))
         try:
             server.run(sockets=[bound])
         except KeyboardInterrupt:
@@ -121,8 +122,9 @@ class BackgroundServer:
         self._settings = settings
         self._socket = bound
         self.url = f"http://{settings.host}:{bound.getsockname()[1]}"
-        config = uvicorn.Config(create_app(settings), log_level="critical", access_log=False)
-        self._server = uvicorn.Server(config)
+        app = create_app(settings)
+        config = uvicorn.Config(app, log_level="critical", access_log=False)
+        self._server = Server(app, config)
         self._thread = threading.Thread(target=self._run, daemon=True)
         self._ended = threading.Event()
 

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
 from typing import Annotated
 
 from litestar import Controller, Response, get, post
 from litestar.di import NamedDependency
 from litestar.params import JSONBody, QueryParameter
+from litestar.response import ServerSentEvent, ServerSentEventMessage
 
 from api.controllers.operations import ADDS, FINDS, refuses
 from api.controllers.parameters import Name
 from api.services.desk import Desk
-from schemas.runs import PlanOrder, PlanRun
+from schemas.runs import PlanOrder, PlanProgress, PlanRun
 
 Wait = Annotated[
     bool,
     QueryParameter(description="With `false` the answer comes at once, with 202, while it runs."),
 ]
+
+
+EVENTS = "text/event-stream"
 
 
 class PlanController(Controller):
@@ -44,3 +49,42 @@ class PlanController(Controller):
     async def read_plan(self, desk: NamedDependency[Desk], name: Name) -> PlanRun:
         """The plan, or how far it has come."""
         return await desk.plans.read(name)
+
+    @get(
+        "/{id:str}/progress",
+        operation_id="watchPlan",
+        summary="Watch a plan being made",
+        media_type=EVENTS,
+        opt=refuses(FINDS, events=PlanProgress),
+    )
+    async def watch_plan(self, desk: NamedDependency[Desk], name: Name) -> ServerSentEvent:
+        """Server-sent events: how it stands, then each better plan or bound, then the end.
+
+        The event is named by the state: `running`, and as the last one `done`, `cancelled` or
+        `failed`; its data is a document. Close the stream then, and read the plan.
+        """
+        return ServerSentEvent(_messages(await desk.plans.watch(name)))
+
+    @post(
+        "/{id:str}/cancellation",
+        operation_id="cancelPlan",
+        summary="Stop a plan being made",
+        status_code=200,
+        opt=refuses((404, 409, 422, 503)),
+    )
+    async def cancel_plan(self, desk: NamedDependency[Desk], name: Name) -> PlanRun:
+        """It ends at once with the best plan so far, which is not published.
+
+        Nothing changes of one that has ended.
+        """
+        return await desk.plans.cancel(name)
+
+
+async def _messages(
+    heard: AsyncIterator[PlanProgress | None],
+) -> AsyncIterator[ServerSentEventMessage]:
+    async for progress in heard:
+        if progress is None:
+            yield ServerSentEventMessage(data=None, comment="still at it")
+        else:
+            yield ServerSentEventMessage(data=progress.model_dump_json(), event=progress.state)

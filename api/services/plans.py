@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import uuid4
@@ -22,15 +22,16 @@ from api.services.errors import (
     ServiceError,
     StoreUnavailableError,
 )
+from api.services.live_runs import LiveRun, last_event, only
 from api.services.ports import Store
 from api.services.publishing import publish, requests_of
 from schemas.daybook import DayBook
 from schemas.plan import PlanResult
 from schemas.problems import Problem
-from schemas.runs import PlanOrder, PlanRun, RunState
+from schemas.runs import PlanOrder, PlanProgress, PlanRun, RunState
 from solver.cross_check import cross_check
 from solver.errors import InputError
-from solver.plan import Progress, plan_days
+from solver.plan import plan_days
 
 _log = logging.getLogger("partline.plans")
 LONGEST_QUEUE = 20
@@ -55,42 +56,61 @@ class Plans:
         self.clock = clock
         self.tell = tell
         self.turn = asyncio.Semaphore(solves)
-        self.fractions: dict[str, float] = {}
-        self.tasks: set[asyncio.Task[PlanRun]] = set()
+        self.live: dict[str, LiveRun] = {}
+        self.tasks: set[asyncio.Task[None]] = set()
         self.closing = False
 
     async def read(self, name: str) -> PlanRun:
-        # Asked before as well: the run may end, and be forgotten here, while the store is read.
-        before = self.fractions.get(name, 0.0)
-        async with self.store.reading() as unit:
-            run = await unit.plans.get(name)
-        if run is None:
-            raise NotFoundError("plan", name)
-        if run.state is RunState.RUNNING:
-            fraction = max(before, self.fractions.get(name, 0.0))
-            return run.model_copy(update={"fraction": fraction})
-        return run
+        """The run as it stands."""
+        live = self.live.get(name)
+        return live.so_far if live is not None else await self._kept(name)
+
+    async def watch(self, name: str) -> AsyncIterator[PlanProgress | None]:
+        """How it stands, then every better plan and bound, then how it ended.
+
+        None says that there is no news. Raises NotFoundError before there is anything to hear.
+        """
+        live = self.live.get(name)
+        return live.events() if live is not None else only(last_event(await self._kept(name)))
+
+    async def cancel(self, name: str) -> PlanRun:
+        """End it with the best plan so far; of one that has ended, nothing changes.
+
+        Raises ConflictError for one that another process is making.
+        """
+        live = self.live.get(name)
+        if live is None:
+            run = await self._kept(name)
+            if run.state is RunState.RUNNING:
+                raise ConflictError(f"{name} is made by another process: ask that one")
+            return run
+        live.stop()
+        return await asyncio.shield(live.ended)
 
     async def make(self, order: PlanOrder) -> PlanRun:
         """The plan, once it is there. Nothing is kept of one that fails.
 
         Raises BookChangedError where it was to be published and the book changed meanwhile.
         """
-        run, facts = await self._begin(order)
+        live, facts = await self._begin(order)
         try:
-            return await self._finish(run, facts)
+            return await self._finish(live, facts)
         finally:
-            self.fractions.pop(run.id, None)
+            self.live.pop(live.run.id, None)
 
     async def start(self, order: PlanOrder) -> PlanRun:
-        """The run, at once; read it again to see how far it is."""
-        run, facts = await self._begin(order)
-        async with self.store.writing() as unit:
-            await unit.plans.put(run)
-        task = asyncio.create_task(self._in_the_background(run, facts))
+        """The run, at once; read it again, or watch it, to see how far it is."""
+        live, facts = await self._begin(order)
+        try:
+            async with self.store.writing() as unit:
+                await unit.plans.put(live.run)
+        except BaseException:
+            self.live.pop(live.run.id, None)
+            raise
+        task = asyncio.create_task(self._in_the_background(live, facts))
         self.tasks.add(task)
         task.add_done_callback(self.tasks.discard)
-        return run
+        return live.run
 
     async def recover(self) -> None:
         """Say of runs that a stop cut short that they failed. For the start of the service."""
@@ -99,12 +119,21 @@ class Plans:
                 await unit.plans.put(self._failed(run, ConflictError("the service was stopped")))
 
     async def close(self) -> None:
-        """End the runs under way; each is kept as failed."""
+        """End the runs under way; each is kept as failed, and whoever watches hears so."""
         self.closing = True
+        for live in self.live.values():
+            live.stop()
         await asyncio.gather(*self.tasks, return_exceptions=True)
 
-    async def _begin(self, order: PlanOrder) -> tuple[PlanRun, _Facts]:
-        if len(self.fractions) >= LONGEST_QUEUE or self.closing:
+    async def _kept(self, name: str) -> PlanRun:
+        async with self.store.reading() as unit:
+            run = await unit.plans.get(name)
+        if run is None:
+            raise NotFoundError("plan", name)
+        return run
+
+    async def _begin(self, order: PlanOrder) -> tuple[LiveRun, _Facts]:
+        if len(self.live) >= LONGEST_QUEUE or self.closing:
             raise StoreUnavailableError("too many plans are being made; try again later")
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, order.first, order.last)
@@ -116,47 +145,72 @@ class Plans:
             created_at=self.clock.now(),
             book_revision=snapshot.revision,
         )
-        self.fractions[run.id] = 0.0
-        return run, _Facts(snapshot, book)
+        live = LiveRun(run)
+        self.live[run.id] = live
+        return live, _Facts(snapshot, book)
 
-    async def _in_the_background(self, run: PlanRun, facts: _Facts) -> PlanRun:
+    async def _in_the_background(self, live: LiveRun, facts: _Facts) -> None:
+        run = live.run
         try:
-            return await self._finish(run, facts)
+            run = await self._finish(live, facts)
         except Exception as error:  # whatever it was, the run must say so
             if not isinstance(error, ServiceError | InputError):
                 _log.error("the plan %s failed", run.id, exc_info=error)
-            failed = self._failed(run, error)
+            run = self._failed(live.so_far, error)
             async with self.store.writing() as unit:
-                await unit.plans.put(failed)
-            return failed
+                await unit.plans.put(run)
         finally:
-            self.fractions.pop(run.id, None)
+            # Only now: whoever does not find it here finds its end in the store.
+            self.live.pop(run.id, None)
+            live.end(run)
 
-    async def _finish(self, run: PlanRun, facts: _Facts) -> PlanRun:
-        async with self.turn:
-            result = await asyncio.to_thread(self._solve, run, facts.book)
+    async def _finish(self, live: LiveRun, facts: _Facts) -> PlanRun:
+        result = None
+        if await self._has_its_turn(live):
+            try:
+                result = await asyncio.to_thread(self._solve, live, facts.book)
+            finally:
+                self.turn.release()
         if self.closing:
             raise ConflictError("the service was stopped before the plan was done")
-        done = run.model_copy(update={"state": RunState.DONE, "fraction": 1.0, "result": result})
+        if live.is_stopped():
+            state = {"state": RunState.CANCELLED, "result": result}
+            return await self._keep(live.so_far.model_copy(update=state))
+        done = {"state": RunState.DONE, "fraction": 1.0, "result": result}
+        return await self._keep(live.run.model_copy(update=done), facts.snapshot)
+
+    async def _keep(self, run: PlanRun, publish_in: Snapshot | None = None) -> PlanRun:
+        """The run on record, and its plan in the book where that was ordered."""
+        plan = None if run.result is None else run.result.plan
         async with self.store.writing() as unit:
-            if run.order.publish and result.plan is not None:
+            if run.order.publish and plan is not None and publish_in is not None:
                 if unit.revision != run.book_revision:
                     raise BookChangedError("the book has changed while the plan was made")
-                await publish(unit, facts.snapshot, result.plan, self.clock.now())
-                done = done.model_copy(update={"published": True})
-            await unit.plans.put(done)
-        return done
+                await publish(unit, publish_in, plan, self.clock.now())
+                run = run.model_copy(update={"published": True})
+            await unit.plans.put(run)
+        return run
 
-    def _solve(self, run: PlanRun, book: DayBook) -> PlanResult:
-        def on_progress(progress: Progress) -> None:
-            self.fractions[run.id] = min(1.0, max(0.0, progress.fraction))
+    async def _has_its_turn(self, live: LiveRun) -> bool:
+        """Wait for the solver; False where the run is stopped before its turn."""
+        turn = asyncio.create_task(self.turn.acquire())
+        stopped = asyncio.create_task(live.stopped.wait())
+        try:
+            await asyncio.wait((turn, stopped), return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            stopped.cancel()
+            # Does nothing to a turn that is had already.
+            turn.cancel()
+        return turn.done() and not turn.cancelled()
 
+    def _solve(self, live: LiveRun, book: DayBook) -> PlanResult:
+        order = live.run.order
         return plan_days(
             book,
-            seconds=run.order.seconds,
-            seed=run.order.seed,
-            on_progress=on_progress,
-            stop=lambda: self.closing,
+            seconds=order.seconds,
+            seed=order.seed,
+            on_progress=live.hear,
+            stop=live.is_stopped,
         )
 
     def _failed(self, run: PlanRun, error: Exception) -> PlanRun:

@@ -155,6 +155,7 @@ async def _a_client(desk: Recorder) -> None:
     order = {"first": str(DAY), "last": str(DAY), "seconds": 10, "seed": 1, "publish": True}
     run = await desk.say("makePlan", "POST", "/v1/plans", order)
     await desk.say("readPlan", "GET", f"/v1/plans/{run['id']}")
+    await desk.say("cancelPlan", "POST", f"/v1/plans/{run['id']}/cancellation")
     await desk.say("readDay", "GET", f"/v1/days/{DAY}")
     await desk.say("chairUtilisation", "GET", "/v1/reports/chair-utilisation", week="2026-W49")
     span = {"from": "2026-12-01", "to": "2026-12-05"}

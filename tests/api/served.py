@@ -14,6 +14,7 @@ import uvicorn
 
 from api.app import create_app
 from api.clock import Clock
+from api.serving import Server
 from api.settings import Settings
 
 
@@ -23,7 +24,7 @@ def a_served_book(book: Path, clock: Clock | None = None) -> Iterator[str]:
     app = create_app(Settings(database=f"sqlite:///{book}"), clock)
     bound = socket.create_server(("127.0.0.1", 0))
     config = uvicorn.Config(app, log_config=None, access_log=False, ws="none", lifespan="on")
-    server = uvicorn.Server(config)
+    server = Server(app, config)
     thread = threading.Thread(target=lambda: asyncio.run(server.serve(sockets=[bound])))
     thread.start()
     try:

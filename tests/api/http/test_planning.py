@@ -114,7 +114,7 @@ async def _held_back(client: Client) -> AsyncIterator[None]:
     plans = client.app.state.desk.plans
     async with plans.turn:
         yield
-        while not plans.fractions:
+        while not plans.live:
             await asyncio.sleep(0.01)
         chair = body(a_chair("chair-1", name="Window"))
         ok(await client.put("/v1/chairs/chair-1", json=chair))

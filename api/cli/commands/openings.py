@@ -10,7 +10,7 @@ from api.cli.documents import read_document, spoken
 from api.cli.options import File, Json, Seconds, Seed
 from api.cli.outlet import Outlet
 from api.cli.planning import sensible, solve, sound_book
-from api.cli.refusal import NO, RefusalError
+from api.cli.refusal import INTERRUPTED, NO, RefusalError
 from api.cli.tables.book import Names
 from api.cli.tables.findings import findings_blocks
 from api.cli.tables.openings import openings_tables
@@ -82,7 +82,10 @@ def _placed(outlet: Outlet, book: DayBook, seconds: float, seed: int, file: str)
     homeless = sum(one.placed is None for one in standing)
     said = "1 booking has" if homeless == 1 else f"{homeless} bookings have"
     outlet.note(f"{said} no place yet: planning first.")
-    result = solve(outlet, bare, seconds, seed, file)
+    solved = solve(outlet, bare, seconds, seed, file)
+    if solved.interrupted:
+        raise typer.Exit(INTERRUPTED)
+    result = solved.answer
     if result.plan is None:
         outlet.note("The bookings cannot all be placed, so nothing can be offered beside them.")
         for block in findings_blocks(result.findings):

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import typer
 from rich.text import Text
 
 from api.cli.documents import read_document
 from api.cli.options import File, Json, Seconds, Seed
 from api.cli.outlet import Outlet
 from api.cli.planning import solve, sound_book
-from api.cli.refusal import NO
 from api.cli.tables.book import Names
 from api.cli.tables.day import day_tables
 from api.cli.tables.findings import findings_blocks
@@ -20,10 +18,14 @@ from schemas.plan import Plan
 
 
 def plan(file: File, seconds: Seconds = 10.0, seed: Seed = 1, machine: Json = False) -> None:
-    """Plan the days of a day book. FILE is a day-book. Exit code 1: no plan was found."""
+    """Plan the days of a day book. FILE is a day-book. Exit code 1: no plan was found.
+
+    Ctrl-C gives the best plan so far, with exit code 130; a second one leaves without.
+    """
     outlet = Outlet(machine)
     book = sound_book(read_document(file, DayBook), file)
-    result = solve(outlet, book, seconds, seed, file)
+    solved = solve(outlet, book, seconds, seed, file)
+    result = solved.answer
     if machine:
         outlet.json(result)
     else:
@@ -32,8 +34,7 @@ def plan(file: File, seconds: Seconds = 10.0, seed: Seed = 1, machine: Json = Fa
         outlet.show(*solve_tables(result))
         if result.plan is None or result.findings:
             outlet.show(*findings_blocks(result.findings))
-    if result.plan is None:
-        raise typer.Exit(NO)
+    solved.leave(no=result.plan is None)
 
 
 def _show(outlet: Outlet, book: DayBook, plan: Plan) -> None:

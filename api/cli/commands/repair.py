@@ -10,7 +10,6 @@ from api.cli.documents import read_document
 from api.cli.options import File, Json, Seed
 from api.cli.outlet import Outlet
 from api.cli.planning import sound_book, watched
-from api.cli.refusal import NO
 from api.cli.tables.findings import findings_blocks
 from api.cli.tables.repair import repair_tables
 from schemas.repair import RepairRequest, RepairResult
@@ -29,6 +28,7 @@ def repair(
     """Repair a running day. FILE is a repair-request: day_book, plan, events, now.
 
     Exit code 1: a promise must be renegotiated, or there is no repaired plan.
+    Ctrl-C gives the best so far, with exit code 130.
     """
     outlet = Outlet(machine)
     request = read_document(file, RepairRequest)
@@ -46,12 +46,12 @@ def repair(
             stop=stop,
         )
 
-    result = watched(outlet, "repairing", mended, file)
+    done = watched(outlet, "repairing", mended, file)
+    result = done.answer
     if machine:
         outlet.json(result)
     else:
         outlet.show(*repair_tables(result))
         if result.plan is None or result.findings:
             outlet.show(*findings_blocks(result.findings))
-    if result.plan is None or result.renegotiate:
-        raise typer.Exit(NO)
+    done.leave(no=result.plan is None or bool(result.renegotiate))

@@ -10,7 +10,6 @@ from api.cli.documents import read_document
 from api.cli.options import File, Json, Seed
 from api.cli.outlet import Outlet
 from api.cli.planning import sound_book, watched
-from api.cli.refusal import NO
 from api.cli.tables.why import why_tables
 from schemas.daybook import DayBook
 from schemas.explanations import Explanation, Fit
@@ -30,6 +29,7 @@ def why_not(
     """Say why a request does not fit, and what would make room. FILE is a day-book.
 
     Every change told was made to the day book and planned. Exit code 1: it does not fit.
+    Ctrl-C gives what is known so far, with exit code 130.
     """
     outlet = Outlet(machine)
     book = sound_book(read_document(file, DayBook), file)
@@ -37,10 +37,10 @@ def why_not(
     def asked(_: OnProgress, stop: Stop) -> Explanation:
         return explain(book, request, seconds=seconds, seed=seed, stop=stop)
 
-    answer = watched(outlet, "asking why", asked, file)
+    done = watched(outlet, "asking why", asked, file)
+    answer = done.answer
     if machine:
         outlet.json(answer)
     else:
         outlet.show(*why_tables(answer, book))
-    if answer.fit is not Fit.FITS:
-        raise typer.Exit(NO)
+    done.leave(no=answer.fit is not Fit.FITS)

@@ -17,7 +17,9 @@ from solver.model.dues import Due, Key
 from solver.model.facts import Day, Span
 from solver.model.hands import Handwork, joined
 from solver.model.hours import limits
+from solver.model.overtime import steady
 from solver.model.placement import BreakPlacement, VisitPlacement
+from solver.model.sharing import joint
 
 
 @dataclass
@@ -50,9 +52,13 @@ class Board:
         self.width = max([high, *(shift.end for shift in day.shifts)]) - self.low
         self.dues: list[list[Due]] = [[] for _ in day.shifts]
         """By shift, the breaks that have room at all, the most urgent first."""
-        for due in dues_of(day):
+        self.over = steady(day)
+        """By shift, the steps of overtime for which it owes these breaks, from and to."""
+        asked = (due for due in dues_of(day) if due.is_asked(self.over[due.shift][0]))
+        for due in joint(asked):
             if due.fits:
                 self.dues[due.shift].append(due)
+        self.limit = [shift.end + self.over[shift.index][1] for shift in day.shifts]
         for dues in self.dues:
             dues.sort(key=lambda due: due.last)
         self.limits = [limits(day, shift) for shift in day.shifts]
@@ -67,7 +73,7 @@ class Board:
     def clear(self) -> None:
         """Take everything off."""
         margin = max([0, *self.turnaround])
-        self.busy = [~self.mask(shift.start, shift.end) for shift in self.day.shifts]
+        self.busy = [~self.mask(s.start, self.limit[s.index]) for s in self.day.shifts]
         self.laid.clear()
         self.inside.clear()
         self.seats = [[0] * (self.width + margin) for _ in self.day.groups]
@@ -101,7 +107,7 @@ class Board:
         rests: list[Span] = []
         for each in mine:
             taken = own.get(each.index, 0)
-            work = (self.busy[each.index] | taken) & self.mask(each.start, each.end)
+            work = (self.busy[each.index] | taken) & self.mask(each.start, self.limit[each.index])
             starts = self._rests(each.index, taken, inside)
             for due in self.dues[each.index]:
                 if due.key in laid:
@@ -213,6 +219,10 @@ class Board:
         """Every break, inside a visit or between duties; None if one has no place."""
         found = []
         for shift, dues in enumerate(self.dues):
+            end = self.day.shifts[shift].end
+            past = self.busy[shift] & self.mask(end, self.limit[shift])
+            if (past >> (end - self.low)).bit_length() < self.over[shift][0]:
+                return None  # the overtime that these breaks are for is not worked
             starts = self._rests(shift, 0, {})
             for due in dues:
                 if due.key not in starts:

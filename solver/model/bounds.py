@@ -80,7 +80,7 @@ def _most_saved(model: DayModel, visit: VisitVar, phase: PhaseVar, index: int, a
 def _capacity(model: DayModel, shift: DayShift) -> int:
     """Steps of the shift inside the openings, without the breaks it takes for certain."""
     steps = sum(
-        max(0, min(end, shift.end) - max(start, shift.start)) for start, end in model.day.openings
+        max(0, min(end, shift.limit) - max(start, shift.start)) for start, end in model.day.openings
     )
     low, high = model.day.horizon
     # Only a break that cannot lie outside the opening takes time from it.
@@ -88,7 +88,7 @@ def _capacity(model: DayModel, shift: DayShift) -> int:
         rest.due.size
         for key, rest in model.breaks.items()
         if key[1] == shift.index
-        and rest.due.hard
+        and rest.certain
         and low <= rest.due.first
         and rest.due.last + rest.due.size <= high
     )

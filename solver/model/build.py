@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import UTC, date, timedelta
 from zoneinfo import ZoneInfo
 
 from schemas.booking import Booking, Request
 from schemas.daybook import DayBook
 from schemas.plan import Plan
-from schemas.resources import Shift
+from schemas.resources import Shift, StaffMember
 from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
 from solver.frame import Frame
+from solver.model import overtime
+from solver.model.asked_breaks import all_asked
 from solver.model.chairs import chair_groups
 from solver.model.elsewhere import earlier, later
 from solver.model.facts import (
@@ -70,11 +73,12 @@ def build_day(
         settings={setting.code: setting for setting in in_force},
         listed=in_force,
     )
+    opened = replace(bare, openings=tuple(bare.steps(window) for window in windows))
+    on_shift = replace(opened, shifts=_day_shifts(day_book, opened, shifts))
     return Day(
         **{
-            **bare.__dict__,
-            "openings": tuple(bare.steps(window) for window in windows),
-            "shifts": _day_shifts(day_book, bare, shifts),
+            **on_shift.__dict__,
+            "dues": tuple(all_asked(on_shift)),
             "groups": chair_groups(day_book, bare, windows, asked),
             "visits": tuple(_day_visit(index, visit) for index, visit in enumerate(asked)),
             "elsewhere": _elsewhere(day_book, bare, planned, windows[-1]),
@@ -127,9 +131,25 @@ def _day_shifts(day_book: DayBook, day: Day, shifts: Iterable[Shift]) -> tuple[D
                 start_minute=day.frame.minute(shift.window.start),
                 minutes=shift.window.minutes,
                 given=tuple(sorted(given, key=lambda each: each.start)),
+                overtime=_overtime(day_book, day, shift, people[shift.staff]),
             )
         )
     return tuple(found)
+
+
+def _overtime(day_book: DayBook, day: Day, shift: Shift, person: StaffMember) -> int:
+    """Steps past the shift's end that the salon allows, up to closing and to her next shift."""
+    minutes = overtime.allowed(day, person)
+    if not minutes:
+        return 0
+    ends = day.frame.minute(shift.window.end)
+    later = [
+        day.frame.minute(each.window.start)
+        for each in day_book.shifts
+        if each.staff == shift.staff and each.window.start >= shift.window.end
+    ]
+    last = day.down(min([ends + minutes, *later]))
+    return max(0, min(last, day.horizon[1]) - day.down(ends))
 
 
 def _day_visit(index: int, visit: Booking | Request) -> DayVisit:

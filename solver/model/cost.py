@@ -9,8 +9,10 @@ from solver.model.asked_breaks import dues_of
 from solver.model.constraints import COSTS, longest_wait, preferred_lead, preferred_time
 from solver.model.constraints import turnaround as turnaround_rule
 from solver.model.facts import Day, number
+from solver.model.overtime import worked
 from solver.model.placement import DayPlacement, VisitPlacement
 from solver.model.scope import concerns_visit
+from solver.model.sharing import shared_in
 
 
 def cost(day: Day, placement: DayPlacement) -> int:
@@ -27,8 +29,11 @@ def cost(day: Day, placement: DayPlacement) -> int:
 
 
 def _missing_breaks(day: Day, placement: DayPlacement) -> int:
-    taken = {rest.due.key for rest in placement.breaks}
-    return sum(due.weight for due in dues_of(day) if not due.hard and due.key not in taken)
+    """What was due, with the overtime that is worked, and has no break, one that it shares too."""
+    over = worked(day, placement)
+    due = [each for each in dues_of(day) if each.is_asked(over.get(each.shift, 0))]
+    taken = {rest.due.key for rest in placement.breaks} | set(shared_in(due, placement.breaks))
+    return sum(each.weight for each in due if not each.hard and each.key not in taken)
 
 
 def _waits(day: Day, placed: VisitPlacement) -> int:

@@ -1,6 +1,6 @@
 """Breaks that rules ask for: one `Due` for each, in steps, before it has a place.
 
-The rules' constraint modules list their dues; the model gives each a variable, the greedy start a
+`asked` lists the dues of each rule; the model gives each a variable, the greedy start a
 place. A due is told apart by its key, so that both speak of the same break.
 """
 
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from schemas.plan import BreakKind
 from schemas.rules import RuleSetting
-from solver.model.facts import DayShift
+from solver.model.facts import DayShift, Span
 
 Key = tuple[str, int, int]
 """The rule, the shift's index, and which of the shift's breaks by that rule."""
@@ -33,6 +33,8 @@ class Due:
     weight: int
     after: Key | None = None
     """A break that must have ended before this one starts."""
+    over: Span | None = None
+    """It is asked only where so many steps of overtime are worked, from and to, both included."""
 
     @property
     def rule(self) -> str:
@@ -41,6 +43,10 @@ class Due:
     @property
     def shift(self) -> int:
         return self.key[1]
+
+    def is_asked(self, over: int) -> bool:
+        """Whether it is asked of a shift with so many steps of overtime."""
+        return self.over is None or self.over[0] <= over <= self.over[1]
 
     @property
     def fits(self) -> bool:

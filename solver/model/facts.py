@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date as calendar_date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from schemas.booking import Booking, BookingStatus, Request
 from schemas.plan import BreakKind
@@ -19,6 +20,9 @@ from schemas.windows import TimeWindow
 from schemas.work import PhaseWork, Place
 from solver.frame import Frame
 from solver.model.shelf import Shelf
+
+if TYPE_CHECKING:
+    from solver.model.dues import Due
 
 Span = tuple[int, int]
 """A half-open span `[start, end)` in steps."""
@@ -71,6 +75,13 @@ class DayShift:
     """Length on the clock."""
     given: tuple[GivenBreak, ...]
     """Breaks the day book has for it already, in order of time."""
+    overtime: int = 0
+    """Steps past its end that work may take, within the openings; 0 where none is allowed."""
+
+    @property
+    def limit(self) -> int:
+        """The step at which all work has ended."""
+        return self.end + self.overtime
 
 
 @dataclass(frozen=True)
@@ -128,6 +139,8 @@ class Day:
     """Hair by material, where `hair-on-hand` is in force."""
     listed: tuple[RuleSetting, ...] = ()
     """The rules in force; one that is set several times is there as often."""
+    dues: tuple[Due, ...] = ()
+    """The breaks that the rules ask of its shifts."""
     answered: frozenset[tuple[str, int, int]] = frozenset()
     """Keys of breaks due that one taken already, by another rule too, has answered."""
 

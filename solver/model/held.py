@@ -68,7 +68,7 @@ class Held:
 def shift_at(day: Day, staff: str, step: int) -> DayShift | None:
     """The shift of a person that a step lies in."""
     for shift in day.shifts:
-        if shift.person.id == staff and shift.start <= step < shift.end:
+        if shift.person.id == staff and shift.start <= step < shift.limit:
             return shift
     return None
 

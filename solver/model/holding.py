@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from solver.model.breaks import post_dues
+from solver.model.breaks import post_breaks
 from solver.model.dues import Due
 from solver.model.held import Held, HeldBreak, HeldHelp, HeldPhase, HeldVisit, shift_at
 from solver.model.matching import Matching
@@ -23,7 +23,7 @@ def post_held_breaks(model: DayModel, matching: Matching) -> None:
             key = ("held", shift.index, number)
             at, inside = given.start, given.inside is not None
             dues.append(Due(key, given.kind, given.size, at, at, inside, hard=True, weight=0))
-    post_dues(model, dues, "a break that was taken")
+    post_breaks(model, dues, "a break that was taken")
 
 
 def post_held(model: DayModel, held: Held, matching: Matching) -> None:

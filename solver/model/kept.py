@@ -108,7 +108,7 @@ def _on_shift(day: Day, staff: str, window: TimeWindow) -> HelpPlacement | None:
         return None
     start, end = first // day.grid, last // day.grid
     for shift in day.shifts:
-        if shift.person.id == staff and shift.start <= start and end <= shift.end:
+        if shift.person.id == staff and shift.start <= start and end <= shift.limit:
             return HelpPlacement(shift.index, start, end)
     return None
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from solver.model.asked import break_total, meal_break, meal_window, second_meal
 from solver.model.asked_breaks import dues_of
-from solver.model.constraints import meal_break, meal_window, second_meal
 from solver.model.dues import Due, Key
 from solver.model.facts import Day, Span
 from solver.model.held import Held, HeldBreak
@@ -99,6 +99,9 @@ def _may_share(owner: Due | None, due: Due) -> bool:
         return due.rule != second_meal.CODE
     if due.hard and not owner.hard:
         return False
+    for part, other in ((due, owner), (owner, due)):
+        if part.rule == break_total.CODE:
+            return not other.hard  # a hard one has been taken off the minutes due in all
     if meal_window.CODE in {due.rule, owner.rule}:
         return True
     first = owner.rule == second_meal.CODE and owner.key[2] == 0

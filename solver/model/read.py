@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
+from solver.model.asked_breaks import dues_of
+from solver.model.overtime import worked
 from solver.model.placement import (
     BreakPlacement,
     DayPlacement,
@@ -13,6 +15,7 @@ from solver.model.placement import (
     PhasePlacement,
     VisitPlacement,
 )
+from solver.model.sharing import shared_in
 from solver.model.variables import BreakVar, DayModel, PhaseVar, VisitVar
 
 Value = Callable[[cp_model.LinearExprT], int]
@@ -98,10 +101,16 @@ def hint_placement(model: DayModel, placement: DayPlacement) -> None:
             cp.add_hint(visit.start, placed.start)
             cp.add_hint(visit.end, placed.end)
             cp.add_hint(visit.length, placed.end - placed.start)
+    shared = shared_in(dues_of(model.day), placement.breaks)
+    for (due, owner), literal in model.shares.items():
+        cp.add_hint(literal, int(due in shared and shared[due].due.key == owner))
+    over = worked(model.day, placement)
+    for index, steps in model.over.items():
+        cp.add_hint(steps, over.get(index, 0))
     for key, variable in model.breaks.items():
         rest = breaks.get(key)
         cp.add_hint(variable.standing, int(rest is not None and rest.inside is None))
-        if not variable.due.hard:
+        if not variable.certain:
             cp.add_hint(variable.taken, int(rest is not None))
         if rest is not None:
             cp.add_hint(variable.start, rest.start)

@@ -75,6 +75,9 @@ class BreakVar:
     standing: Literal
     """It lies between duties."""
     taken: Literal
+    """It is given for this due, and not only another one that answers it too."""
+    certain: bool
+    """Every plan has it."""
 
 
 @dataclass
@@ -85,6 +88,10 @@ class DayModel:
     cp: cp_model.CpModel
     visits: list[VisitVar]
     breaks: dict[Key, BreakVar] = field(default_factory=dict)
+    shares: dict[tuple[Key, Key], Literal] = field(default_factory=dict)
+    """By due and owner: the owner's break answers this due too."""
+    over: dict[int, cp_model.IntVar] = field(default_factory=dict)
+    """By shift in which overtime is allowed, the steps worked past its end."""
     penalties: list[cp_model.LinearExprT] = field(default_factory=list)
     """What the soft rules cost, in weight times size."""
     obstacles: list[Obstacle] = field(default_factory=list)

@@ -167,7 +167,7 @@ class DayJudge:
         plan = Plan.model_construct(visits=(*others, visit), breaks=breaks, declined=())
         reading = _Part(book, plan, visit, self.works)
         # What the day's people and things are does not change with a visit.
-        for name in ("staff", "chairs", "basins", "shifts"):
+        for name in ("staff", "chairs", "basins", "shifts", "on_duty"):
             reading.__dict__[name] = getattr(self.facts, name)
         return reading
 

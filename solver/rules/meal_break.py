@@ -20,7 +20,7 @@ from pydantic import Field, model_validator
 from schemas.plan import BreakKind
 from schemas.rules import RuleSetting
 from schemas.units import MINUTES_PER_DAY, Number
-from solver.rules.reading import Reading, Rest, span
+from solver.rules.reading import Reading, Rest
 from solver.rules.rule import Breach, Parameters, Rule, concerns
 
 
@@ -48,7 +48,7 @@ class MealBreak(Parameters):
 def _check(reading: Reading, parameters: MealBreak, setting: RuleSetting) -> Iterator[Breach]:
     for shift in reading.day_book.shifts:
         person = reading.staff.get(shift.staff)
-        start, end = span(shift.window)
+        start, end = reading.duty(shift)
         if person is None or person.retired or end - start <= parameters.after:
             continue
         if not concerns(person.tags, setting.scope.staff_tags):

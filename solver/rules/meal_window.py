@@ -86,8 +86,7 @@ def _good(meal: Rest, parameters: MealWindow, first: int, last: int) -> bool:
 
 
 def _breach(reading: Reading, parameters: MealWindow, shift: Shift, times: Span) -> Breach:
-    who, start = reading.person(shift.staff), minute(shift.window.start)
-    end = minute(shift.window.end)
+    who, (start, end) = reading.person(shift.staff), reading.duty(shift)
     if parameters.midway:
         where = f"that holds the middle of the shift, {reading.at(times[0])}"
     else:

@@ -8,14 +8,14 @@ from schemas.plan import BreakKind
 from schemas.resources import Shift
 from schemas.rules import RuleSetting
 from solver.rules.handwork import is_concerned
-from solver.rules.reading import Reading, Rest, Span, span
+from solver.rules.reading import Reading, Rest, Span
 
 
 def shifts_concerned(reading: Reading, setting: RuleSetting) -> Iterator[tuple[Shift, Span]]:
-    """The shifts of everybody the rule looks at, with their times in minutes."""
+    """The shifts of everybody the rule looks at, with the time on duty in minutes."""
     for shift in reading.day_book.shifts:
         if is_concerned(reading, shift.staff, setting):
-            yield shift, span(shift.window)
+            yield shift, reading.duty(shift)
 
 
 def meals_of(reading: Reading, shift: Shift, *, least: int, inside: int) -> list[Rest]:
@@ -25,7 +25,7 @@ def meals_of(reading: Reading, shift: Shift, *, least: int, inside: int) -> list
     """
     return [
         rest
-        for rest in reading.rests_within(shift.staff, *span(shift.window))
+        for rest in reading.rests_within(shift.staff, *reading.duty(shift))
         if rest.planned.kind is BreakKind.MEAL
         and rest.end - rest.start >= least
         and (rest.planned.inside is None or inside == 1)

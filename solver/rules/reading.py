@@ -17,9 +17,11 @@ from zoneinfo import ZoneInfo
 from schemas.booking import Booking, BookingStatus, Request
 from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak, PlannedPhase, PlannedVisit
-from schemas.resources import Basin, Chair, StaffMember
+from schemas.resources import Basin, Chair, Shift, StaffMember
 from schemas.windows import TimeWindow
 from schemas.work import PhaseWork
+from solver.rules.duty import time_on_duty
+from solver.rules.minutes import Span, minute, span
 
 LONGEST_NAME = 48
 """Characters of a name in a sentence; longer names are cut so that the times stay readable."""
@@ -30,18 +32,7 @@ MONTHS = (
 )
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
-Span = tuple[int, int]
-"""`[start, end)` in minutes since 1970-01-01T00:00Z."""
 AnyVisit = Booking | Request
-
-
-def minute(instant: datetime) -> int:
-    """Whole minutes since the epoch. Two zones never meet in one subtraction by the wall clock."""
-    return int((instant - _EPOCH).total_seconds() // 60)
-
-
-def span(window: TimeWindow) -> Span:
-    return minute(window.start), minute(window.end)
 
 
 def covered(spans: list[Span]) -> int:
@@ -110,6 +101,16 @@ class Reading:
         for shift in self.day_book.shifts:
             by_person[shift.staff].append(span(shift.window))
         return {person: sorted(spans) for person, spans in by_person.items()}
+
+    @cached_property
+    def on_duty(self) -> dict[tuple[str, int, int], Span]:
+        """By person, start and end of a shift, the time really on duty, where it is longer."""
+        return time_on_duty(self.day_book, self.plan)
+
+    def duty(self, shift: Shift) -> Span:
+        """From the start of a shift to its end, or to the end of the overtime worked in it."""
+        start, end = span(shift.window)
+        return self.on_duty.get((shift.staff, start, end), (start, end))
 
     @cached_property
     def rests(self) -> dict[str, list[Rest]]:
@@ -231,3 +232,19 @@ def is_cancelled(visit: AnyVisit | None) -> bool:
 
 def _short(name: str) -> str:
     return name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…"
+
+
+__all__ = [
+    "DAYS",
+    "LONGEST_NAME",
+    "MONTHS",
+    "AnyVisit",
+    "Reading",
+    "Rest",
+    "Span",
+    "covered",
+    "is_cancelled",
+    "is_promised",
+    "minute",
+    "span",
+]

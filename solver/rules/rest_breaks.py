@@ -24,7 +24,7 @@ from schemas.resources import Shift
 from schemas.rules import RuleSetting
 from schemas.units import MINUTES_PER_DAY, Number
 from solver.rules.handwork import hours, is_concerned
-from solver.rules.reading import Reading, Rest, Span, span
+from solver.rules.reading import Reading, Rest, Span
 from solver.rules.rule import Breach, Parameters, Rule
 
 MOST = 100
@@ -58,7 +58,7 @@ class RestBreaks(Parameters):
 
 def _check(reading: Reading, parameters: RestBreaks, setting: RuleSetting) -> Iterator[Breach]:
     for shift in reading.day_book.shifts:
-        start, end = span(shift.window)
+        start, end = reading.duty(shift)
         due = parameters.due(end - start)
         if not due or not is_concerned(reading, shift.staff, setting):
             continue
@@ -91,10 +91,11 @@ def _apart(rests: list[Rest]) -> int:
 def _breach(
     reading: Reading, parameters: RestBreaks, shift: Shift, part: Span, missing: int
 ) -> Breach:
-    who, length = reading.person(shift.staff), shift.window.minutes
+    start, end = reading.duty(shift)
+    who, length = reading.person(shift.staff), end - start
     what = "a rest break" if missing == 1 else f"{missing} rest breaks"
     return Breach(
-        detail=f"{who} works {reading.when(*span(shift.window))}, {hours(length)}; "
+        detail=f"{who} works {reading.when(start, end)}, {hours(length)}; "
         f"{parameters.due(length)} rest breaks are due. Missing is {what} of "
         f"{parameters.minutes} min that starts between {reading.clock(part[0])} and "
         f"{reading.clock(part[1])}.",

@@ -366,6 +366,14 @@ def give_one_lead_two_long_installs(day: SoundDay, rng: Random) -> Plan | None:
     return _swap(day.plan, one, lead=other.lead)
 
 
+def help_past_the_shift(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    (given,) = one.phases[1].help
+    until = given.window.end.replace(hour=20, minute=rng.randrange(1, 60))
+    longer = Help(staff=given.staff, window=TimeWindow(start=given.window.start, end=until))
+    return _swap(day.plan, one, phases=_phase(one, 1, help=(longer,)))
+
+
 DAMAGES: dict[str, tuple[Damage, ...]] = {
     "chair-one-client": (share_a_chair, place_a_visit_twice),
     "basin-one-client": (share_a_basin, lose_the_basin),
@@ -407,6 +415,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "latest-start": (start_a_long_visit_late,),
     "no-small-holes": (leave_a_hole_too_small_to_sell,),
     "resource-closed": (wash_while_the_basins_are_closed, sit_in_a_chair_that_is_closed),
+    "overtime": (help_past_the_shift,),
     "even-shares": (give_one_lead_two_long_installs,),
     "fewest-changes": (change_what_is_on_the_book,),
     "hair-on-hand": (give_away_hair_that_is_needed,),

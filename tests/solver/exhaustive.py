@@ -45,6 +45,7 @@ class Exhaustive:
         self.opening = day_book.open[0]
         self.people = {person.id: person for person in day_book.staff}
         self.shifts = {shift.staff: self.span(shift.window) for shift in day_book.shifts}
+        self.until = {person: self.latest(person) for person in self.shifts}
         self.rules = {rule.code: rule for rule in day_book.rules or ()}
         self.visits = [
             visit
@@ -57,6 +58,16 @@ class Exhaustive:
         first = (window.start - self.opening.start).total_seconds() / 60
         last = (window.end - self.opening.start).total_seconds() / 60
         return int(first // self.step), int(last // self.step)
+
+    def latest(self, person: str) -> int:
+        """The step by which all her work has ended, overtime counted in, which has one setting."""
+        end = self.shifts[person][1]
+        rules = [rule for rule in self.book.rules or () if rule.code == "overtime"]
+        tags = set(self.people[person].tags)
+        if not rules or (rules[0].scope.staff_tags and not tags & set(rules[0].scope.staff_tags)):
+            return end
+        more = int(rules[0].parameters["minutes"]) // self.step
+        return min(end + more, self.span(self.opening)[1])
 
     def best_value(self) -> int | None:
         """The most worth that can be accepted beside every promise; None if they cannot be kept."""
@@ -125,19 +136,21 @@ class Exhaustive:
             return True
         inside = {person for way in placed for person in way.meals}
         for person in self.shifts:
-            if person in inside or not self.needs_meal(person):
-                continue
             busy = {step for way in placed for step in way.hands(person)}
+            end = max([self.shifts[person][1], *(step + 1 for step in busy)])
+            if person in inside or not self.needs_meal(person, end):
+                continue
             if not any(busy.isdisjoint(meal) for meal in self.meals(rule, person)):
                 return False
         return True
 
-    def needs_meal(self, person: str) -> bool:
-        start, end = self.shifts[person]
+    def needs_meal(self, person: str, end: int) -> bool:
+        """Whether a shift on which she is on duty until `end` is a long one."""
+        start, _ = self.shifts[person]
         return (end - start) * self.step > self.parameter("meal-break", "after", 0)
 
     def meals(self, rule: RuleSetting, person: str) -> list[frozenset[int]]:
-        """Every place for her break."""
+        """Every place for her break: in the hours of the rota, as the planner has it."""
         start, end = self.shifts[person]
         figures = rule.parameters
         length = ceil(Fraction(int(figures["minutes"]), self.step))
@@ -264,7 +277,8 @@ class Exhaustive:
             rule = self.rules.get("meal-break")
             breaks: list[frozenset[int]] = [frozenset()]
             inside = rule is not None and rule.parameters["inside"] and phase.breakable
-            if rule is not None and inside and self.needs_meal(performer.id):
+            latest = self.until[performer.id]
+            if rule is not None and inside and self.needs_meal(performer.id, latest):
                 breaks += self.meals(rule, performer.id)
             for meal, helping in product(breaks, self.helping(visit, lead, performer, phase, at)):
                 saved = sum(
@@ -312,5 +326,5 @@ class Exhaustive:
         return options
 
     def on_shift(self, person: str, steps: frozenset[int]) -> bool:
-        start, end = self.shifts[person]
-        return not steps or (start <= min(steps) and max(steps) < end)
+        start, _ = self.shifts[person]
+        return not steps or (start <= min(steps) and max(steps) < self.until[person])

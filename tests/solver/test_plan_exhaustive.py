@@ -51,8 +51,11 @@ def clock(step: int) -> str:
 
 
 @st.composite
-def tiny_days(draw: st.DrawFn) -> DayBook:
-    """One short day on a half-hour grid: up to two leads, an assistant, three visits."""
+def tiny_days(draw: st.DrawFn, *, late: bool = False) -> DayBook:
+    """One short day on a half-hour grid: up to two leads, an assistant, three visits.
+
+    Where it is `late`, shifts end before closing and overtime is allowed.
+    """
     closing = draw(st.integers(6, 10))
     steps = st.integers(0, closing - 2)
     both = draw(st.booleans())
@@ -70,6 +73,7 @@ def tiny_days(draw: st.DrawFn) -> DayBook:
     shifts = []
     for person in staff:
         start, end = draw(st.integers(0, 1)), draw(st.integers(closing - 2, closing))
+        end -= 2 if late else 0
         shifts.append(a_shift(person.id, clock(start), clock(end)))
     visits = [draw(_visits(number, closing, steps)) for number in range(draw(st.integers(1, 3)))]
     rules = [
@@ -94,6 +98,12 @@ def tiny_days(draw: st.DrawFn) -> DayBook:
             visits=draw(st.sampled_from((0, 1, 1, 2))),
             visit_tags=("child",),
         ),
+        a_setting(
+            "overtime",
+            hard=False,
+            weight=draw(st.sampled_from((0, 1, 7))),
+            minutes=draw(st.sampled_from((30, 60, 90) if late else (0, 30, 45))),
+        ),
     ]
     return a_day_book(
         visits=visits,
@@ -106,7 +116,7 @@ def tiny_days(draw: st.DrawFn) -> DayBook:
             for number in range(draw(st.integers(1, 2)))
         ),
         basins=(a_basin(),) if draw(usually) else (),
-        rules=tuple(rule for rule in rules if draw(usually)),
+        rules=tuple(rule for rule in rules if draw(usually) or (late and rule.code == "overtime")),
     )
 
 
@@ -155,7 +165,7 @@ def _visits(draw: st.DrawFn, number: int, closing: int, steps: st.SearchStrategy
 
 
 @settings(max_examples=40)
-@given(tiny_days())
+@given(tiny_days() | tiny_days(late=True))
 def test_the_accepted_value_is_what_trying_everything_gives(day_book: DayBook) -> None:
     best = Exhaustive(day_book).best_value()
     result = plan_days(day_book, seconds=20)
@@ -171,7 +181,7 @@ def test_the_accepted_value_is_what_trying_everything_gives(day_book: DayBook) -
 
 
 @settings(max_examples=25)
-@given(tiny_days(), st.data())
+@given(tiny_days() | tiny_days(late=True), st.data())
 def test_what_soft_rules_cost_is_what_the_findings_cost(
     day_book: DayBook, data: st.DataObject
 ) -> None:
@@ -234,7 +244,7 @@ def _on_the_book(book: DayBook, plan: Plan | None) -> DayBook:
 
 
 @settings(max_examples=25)
-@given(tiny_days())
+@given(tiny_days() | tiny_days(late=True))
 def test_a_published_plan_holds_without_any_search(day_book: DayBook) -> None:
     plan = plan_days(day_book, seconds=20).plan
     if plan is None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from solver.model.breaks import relate_breaks
 from solver.model.constraints import (
     at_most_together,
     basin_one_client,
@@ -26,6 +27,7 @@ from solver.model.constraints import (
     meal_window,
     no_small_holes,
     opening_hours,
+    overtime,
     preferred_lead,
     preferred_time,
     promise_kept,
@@ -48,6 +50,7 @@ from solver.model.variables import DayModel
 CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
     module.CODE: module.post
     for module in (
+        overtime,
         opening_hours,
         client_window,
         promise_kept,
@@ -104,6 +107,7 @@ COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     no_small_holes.CODE: no_small_holes.cost,
     resource_closed.CODE: resource_closed.cost,
     even_shares.CODE: even_shares.cost,
+    overtime.CODE: overtime.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 
@@ -112,5 +116,6 @@ def post_all(model: DayModel) -> None:
     """Post every rule; a rule that is not in force posts nothing."""
     for post in CONSTRAINTS.values():
         post(model)
+    relate_breaks(model)
     for visit in model.visits:
         model.cp.add_linear_expression_in_domain(visit.start, visit.reach)

@@ -55,7 +55,7 @@ def _pauses(
     work = duties(model, shifts)
     low, high = day.horizon
     first = max(low, min(shift.start for shift in shifts))
-    last = min(high, max(shift.end for shift in shifts))
+    last = min(high, max(shift.limit for shift in shifts))
     before = _before(day, name, first - most - pause)
     first = min([first, *(start for start, _ in before)])
     if not work or last - first <= most:

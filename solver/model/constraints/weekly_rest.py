@@ -51,7 +51,7 @@ def _free(day: Day, setting: RuleSetting, person: str) -> list[Span]:
 
 
 def _reach(shifts: list[DayShift]) -> Span:
-    return min(shift.start for shift in shifts), max(shift.end for shift in shifts)
+    return min(shift.start for shift in shifts), max(shift.limit for shift in shifts)
 
 
 def _enough(day: Day, rest: int, free: Span, work: Span) -> bool:

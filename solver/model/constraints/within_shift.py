@@ -1,4 +1,4 @@
-"""`within-shift`: everybody works inside the shift that does the work.
+"""`within-shift`: everybody works inside the shift that does the work, overtime counted in.
 
 A break lies in its shift by the domain of its start (`meal-break`).
 """
@@ -32,5 +32,8 @@ def _inside(
     low, high = model.day.horizon
     if shift.start > low:
         model.cp.add(start >= shift.start).only_enforce_if(literal)
-    if shift.end < high:
+    if shift.index in model.over:
+        over = model.over[shift.index]
+        model.cp.add(end <= shift.end + over).only_enforce_if(literal)
+    elif shift.end < high:
         model.cp.add(end <= shift.end).only_enforce_if(literal)

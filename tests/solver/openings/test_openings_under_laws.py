@@ -20,6 +20,7 @@ from tests.builders import (
     a_day_book,
     a_lead,
     a_meal,
+    a_phase,
     a_placed,
     a_request,
     a_setting,
@@ -27,6 +28,7 @@ from tests.builders import (
     a_shift,
     a_window,
     an_assistant,
+    at,
 )
 
 NEXT = DAY + timedelta(days=1)
@@ -145,3 +147,23 @@ def test_an_offer_that_was_good_is_refused_once_the_week_is_full():
     book = a_studio((rule,), placed_booking("early", "9:00", 180))
     (finding,) = hard_findings_of(book, request, opening)
     assert finding.rule == "weekly-hours"
+
+
+@pytest.mark.parametrize("law", PRESETS, ids=lambda preset: preset.code)
+def test_beside_overtime_that_stands_nothing_is_offered_that_the_checker_refuses(law):
+    """Five hours on the rota and an hour of overtime: the shift owes what six hours owe."""
+    late = a_booking("late", "13:00", phases=(a_phase(minutes=130, breakable=True),))
+    late = late.model_copy(update={"placed": a_placed(late, "13:00")})
+    overtime = a_setting("overtime", hard=False, minutes=70)
+    for breaks in ((), (a_meal("12:00", "12:30"),), (a_meal("11:15", "12:00"),)):
+        book = a_day_book(
+            visits=[late],
+            shifts=tuple(a_shift(who, "9:00", "14:00") for who in ("lead-1", "assistant-1")),
+            chairs=(a_chair(), a_chair("chair-2")),
+            rules=(*law.settings, overtime),
+            breaks=breaks,
+        )
+        request = a_request(phases=(a_shared_phase(90),), windows=(a_window("9:00", "19:00"),))
+        for opening in asked(book, request):
+            assert not hard_findings_of(book, request, opening)
+            assert opening.visit.window.end <= at("14:00")

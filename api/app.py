@@ -31,7 +31,7 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         try:
             yield
         finally:
-            await desk.plans.close()
+            await desk.close()
             await store.close()
 
     return Litestar(

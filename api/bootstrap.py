@@ -17,9 +17,12 @@ from api.services.pace import Pace
 from api.services.plans import Plans
 from api.services.ports import Store
 from api.services.quantities import Quantities
+from api.services.reasons import Reasons
+from api.services.repairs import Repairs
 from api.services.rota import Rota
 from api.services.salon import SalonService
 from api.services.shelf import Shelf
+from api.services.short_solves import ShortSolves
 from api.settings import Settings
 from api.store.engines import open_engines
 from api.store.unit_of_work import SqlStore
@@ -33,6 +36,7 @@ def open_store(settings: Settings) -> SqlStore:
 def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
     """The services over a store."""
     openings = Openings(store, clock)
+    solves = ShortSolves(settings.solves)
     return Desk(
         salon=SalonService(store),
         menu=Catalogue(store, "style", lambda unit: unit.menu),
@@ -46,6 +50,9 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         openings=openings,
         bookings=Bookings(store, clock, openings),
         plans=Plans(store, clock, settings.solves, problem_of),
+        solves=solves,
+        reasons=Reasons(store, clock, solves),
+        repairs=Repairs(store, clock, solves),
         days=Days(store),
         figures=Figures(store, clock),
         shelf=Shelf(store),

@@ -20,5 +20,5 @@ class Server(uvicorn.Server):
         self._app = app
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-        await self._app.state.desk.plans.close()
+        await self._app.state.desk.close()
         await super().shutdown(sockets)

@@ -35,7 +35,7 @@ class Settings(BaseModel):
     body_limit: Annotated[int, Field(ge=1_000, le=100_000_000)] = 1_000_000
     """The largest request body taken, in bytes."""
     solves: Annotated[int, Field(ge=1, le=64)] = 1
-    """Plans worked on at the same time; more are made to wait."""
+    """Plans worked on at the same time, and beside them questions at the desk; more wait."""
     busy_timeout: Annotated[float, Field(gt=0, le=600)] = 10.0
     """How long a write waits for another, in seconds."""
 

@@ -4,14 +4,34 @@ from __future__ import annotations
 
 from datetime import date
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from schemas.base import Document
+from schemas.booking import Request
 from schemas.plan import PlannedBreak, PlannedVisit
-from schemas.units import Identifier, Minutes, Text
+from schemas.units import Identifier, Minutes, Number, Text
 from schemas.windows import TimeWindow
+
+
+class WhyNotQuestion(Document):
+    """A request that finds no place in the book on record: a new one, or one that waits."""
+
+    request: Request | None = None
+    waiting: Identifier | None = None
+    """Id of a booking that waits for a place."""
+    around: Annotated[int, Field(ge=0, le=7), Number] = 3
+    """Days before and after her own that are looked at for another day."""
+    seconds: Annotated[float, Field(ge=0.1, le=30), Number] = 5.0
+    """Time for the reasons and the changes together."""
+    seed: Annotated[int, Field(ge=0, le=2_147_483_647), Number] = 1
+
+    @model_validator(mode="after")
+    def _asks_about_one(self) -> Self:
+        if (self.request is None) == (self.waiting is None):
+            raise ValueError("state either a request or the id of one that is waiting")
+        return self
 
 
 class Fit(StrEnum):

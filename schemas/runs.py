@@ -1,4 +1,4 @@
-"""Planning runs: what is ordered, how far it has come, what came of it."""
+"""Plans and repairs of the book on record: what is ordered, how far it is, what came of it."""
 
 from __future__ import annotations
 
@@ -9,9 +9,12 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from schemas.base import Document
-from schemas.plan import PlanResult
+from schemas.daybook import DayBook
+from schemas.plan import Plan, PlanResult, SolveStatus, Tier
 from schemas.problems import Problem
-from schemas.units import Day, Flag, Identifier, Number
+from schemas.repair import Difference, Event, Renegotiation
+from schemas.rules import Finding
+from schemas.units import Day, Flag, Identifier, Number, Timestamp
 
 LONGEST_PLAN_DAYS = 31
 
@@ -83,3 +86,51 @@ class PlanProgress(Document):
     """No plan can do better than this."""
     gap: Annotated[float, Field(ge=0)] | None = None
     """|value - bound| / max(1, |value|)."""
+
+
+class RepairOrder(Document):
+    """What happened to the days that are on the book, from now on."""
+
+    events: Annotated[tuple[Event, ...], Field(min_length=1, max_length=20)]
+    last: Day | None = None
+    """The last day looked at, at most a week ahead; left out, today alone."""
+    seconds: Annotated[float, Field(ge=0.1, le=30), Number] = 4.0
+    """How long the repair may be worked on."""
+    seed: Annotated[int, Field(ge=0, le=2_147_483_647), Number] = 1
+    accept: Flag = False
+    """Write it into the book at once where every promise holds; else it is only looked at."""
+
+
+class RepairState(StrEnum):
+    PROPOSED = "proposed"
+    """Only looked at: the book is as it was."""
+    ACCEPTED = "accepted"
+    """It is in the book."""
+
+
+class RepairRun(Document):
+    """A repair of the book on record. Without a plan there is nothing to accept."""
+
+    id: Identifier
+    state: RepairState
+    order: RepairOrder
+    now: Timestamp
+    """The moment of the repair: what began before it stays as it was."""
+    created_at: datetime
+    book_revision: Annotated[int, Field(ge=0)]
+    """The state of the book it was made from; it can be accepted while that is the newest."""
+    status: SolveStatus
+    plan: Plan | None
+    differences: tuple[Difference, ...] = ()
+    renegotiate: tuple[Renegotiation, ...] = ()
+    tiers: tuple[Tier, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    """Soft rules that are bent; with no plan, why."""
+
+
+class RepairRecord(Document):
+    """A repair as the salon keeps it, with the facts that accepting it writes into the book."""
+
+    id: Identifier
+    run: RepairRun
+    day_book: DayBook

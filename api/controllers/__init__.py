@@ -10,8 +10,9 @@ from api.controllers.hair_stock import HairStockController
 from api.controllers.health import HealthController
 from api.controllers.parting_maps import PartingMapController, StyleMapController
 from api.controllers.plans import PlanController
-from api.controllers.questions import OpeningController, TakeOffController
+from api.controllers.questions import OpeningController, TakeOffController, WhyNotController
 from api.controllers.rates import RateController
+from api.controllers.repairs import RepairController
 from api.controllers.reports import ReportController
 from api.controllers.rules import RuleController
 from api.controllers.salon import SalonController
@@ -30,8 +31,10 @@ ROUTES = (
     FinishedVisitController,
     RuleController,
     OpeningController,
+    WhyNotController,
     BookingController,
     PlanController,
+    RepairController,
     DayController,
     ReportController,
     HairStockController,

@@ -1,4 +1,4 @@
-"""Take-offs and openings: questions that change nothing."""
+"""Take-offs, openings and reasons: questions that change nothing."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from litestar.params import JSONBody, QueryParameter
 
 from api.controllers.operations import refuses
 from api.services.desk import Desk
+from schemas.explanations import Explanation, WhyNotQuestion
 from schemas.openings import OpeningsAnswer, OpeningsQuestion
 from schemas.quantities import TakeOffQuestion
 from schemas.takeoff import TakeOff
@@ -62,3 +63,24 @@ class OpeningController(Controller):
         The windows of the request lie within 62 days of each other.
         """
         return await desk.openings.find(data)
+
+
+class WhyNotController(Controller):
+    path = "/why-not"
+    tags = ("openings",)
+
+    @post(
+        operation_id="askWhyNot",
+        summary="Ask why a request does not fit",
+        status_code=200,
+        opt=refuses((*ASKS, 409)),
+    )
+    async def ask_why_not(
+        self, desk: NamedDependency[Desk], data: JSONBody[WhyNotQuestion]
+    ) -> Explanation:
+        """The fewest rules in the way, day by day, and changes that make room, cheapest first.
+
+        Every change told was tried on the book and planned; none is made. Takes up to the seconds
+        that are given.
+        """
+        return await desk.reasons.why_not(data)

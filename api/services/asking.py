@@ -13,6 +13,7 @@ from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.resources import Role
 from schemas.windows import TimeWindow
+from solver.cross_check import cross_check
 from solver.errors import Fault, InputError
 from solver.takeoff.work import with_work
 
@@ -21,10 +22,11 @@ LONGEST_SPAN_DAYS = 62
 
 def in_zone(window: TimeWindow, zone: str) -> TimeWindow:
     """The same window, written with the salon's offsets."""
-    return TimeWindow(start=_local(window.start, zone), end=_local(window.end, zone))
+    return TimeWindow(start=in_local_time(window.start, zone), end=in_local_time(window.end, zone))
 
 
-def _local(instant: datetime, zone: str) -> datetime:
+def in_local_time(instant: datetime, zone: str) -> datetime:
+    """The same instant, written with the salon's offset."""
     local = instant.astimezone(ZoneInfo(zone))
     return local.replace(tzinfo=timezone(local.utcoffset() or timedelta()))
 
@@ -92,6 +94,25 @@ def below(pointer: str, wrong: UnprocessableError) -> UnprocessableError:
     return UnprocessableError(
         *(Fault(pointer + fault.pointer, fault.detail) for fault in wrong.faults)
     )
+
+
+def require_sound(request: Request, snapshot: Snapshot) -> None:
+    """Raises UnprocessableError with what is wrong with the request by itself, from its root."""
+    # What a request says is checked against the people alone.
+    alone = DayBook.model_construct(
+        zone=snapshot.salon.zone,
+        chairs=snapshot.chairs,
+        staff=snapshot.staff,
+        open=(),
+        shifts=(),
+        requests=(request,),
+    )
+    try:
+        cross_check(alone)
+    except InputError as wrong:
+        asked = [each for each in wrong.faults if each.pointer.startswith("/requests/0")]
+        if asked:
+            raise UnprocessableError(*from_root(asked)) from wrong
 
 
 def require_known(request: Request, snapshot: Snapshot) -> None:

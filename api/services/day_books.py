@@ -26,6 +26,8 @@ from schemas.rules import RuleSetting
 from schemas.salon import Closure, Salon
 from schemas.takeoff import RateOverride
 from schemas.windows import TimeWindow
+from solver.cross_check import cross_check
+from solver.errors import InputError
 
 
 @dataclass(frozen=True)
@@ -90,6 +92,15 @@ class Snapshot:
             first = too_much.errors(include_url=False, include_context=False)[0]
             place = "/".join(str(part) for part in first["loc"])
             raise ConflictError(f"the book of these days cannot be read: {place}") from too_much
+
+    def sound_day_book(self, requests: tuple[Request, ...] = ()) -> DayBook:
+        """As `day_book`. Raises ConflictError where the book on record contradicts itself."""
+        book = self.day_book(requests)
+        try:
+            cross_check(book)
+        except InputError as wrong:
+            raise ConflictError(f"the salon's own book is at fault: {wrong}") from wrong
+        return book
 
     def any_day_book(self) -> DayBook:
         """The day book for looking at, which may have no shift and no open day at all."""

@@ -15,9 +15,12 @@ from api.services.openings import Openings
 from api.services.pace import Pace
 from api.services.plans import Plans
 from api.services.quantities import Quantities
+from api.services.reasons import Reasons
+from api.services.repairs import Repairs
 from api.services.rota import Rota
 from api.services.salon import SalonService
 from api.services.shelf import Shelf
+from api.services.short_solves import ShortSolves
 from schemas.resources import Chair, StaffMember
 from schemas.style import MenuEntry
 
@@ -38,7 +41,15 @@ class Desk:
     openings: Openings
     bookings: Bookings
     plans: Plans
+    solves: ShortSolves
+    reasons: Reasons
+    repairs: Repairs
     days: Days
     figures: Figures
     shelf: Shelf
     health: Health
+
+    async def close(self) -> None:
+        """End what is under way. For the end of the service; doing it again changes nothing."""
+        self.solves.close()
+        await self.plans.close()

@@ -7,11 +7,11 @@ import asyncio
 from api.clock import Clock
 from api.services.asking import (
     below,
-    from_root,
     local_request,
     reckoned,
     require_bounded,
     require_known,
+    require_sound,
     upcoming,
 )
 from api.services.day_books import Snapshot, days_of
@@ -20,10 +20,8 @@ from api.services.kept_books import KeptBooks
 from api.services.ports import Store
 from api.services.salon import salon_of
 from schemas.booking import Request
-from schemas.daybook import DayBook
 from schemas.openings import Obstacle, OpeningsAnswer, OpeningsQuestion
-from solver.cross_check import cross_check
-from solver.errors import Fault, InputError
+from solver.errors import Fault
 
 
 class Openings:
@@ -65,7 +63,10 @@ class Openings:
         return await asyncio.to_thread(self._find, snapshot, question)
 
     def _find(self, snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
-        _require_sound(snapshot, question.request)
+        try:
+            require_sound(question.request, snapshot)
+        except UnprocessableError as wrong:
+            raise below("/request", wrong) from wrong
         try:
             return self.books.answer(snapshot, question)
         except NotSetUpError as closed:
@@ -73,22 +74,3 @@ class Openings:
             return OpeningsAnswer(
                 request=question.request.id, openings=(), found=0, obstacles=(nobody,)
             )
-
-
-def _require_sound(snapshot: Snapshot, request: Request) -> None:
-    """Raises UnprocessableError with what is wrong with the request by itself."""
-    # What a request says is checked against the people alone.
-    alone = DayBook.model_construct(
-        zone=snapshot.salon.zone,
-        chairs=snapshot.chairs,
-        staff=snapshot.staff,
-        open=(),
-        shifts=(),
-        requests=(request,),
-    )
-    try:
-        cross_check(alone)
-    except InputError as wrong:
-        asked = [each for each in wrong.faults if each.pointer.startswith("/requests/0")]
-        if asked:
-            raise below("/request", UnprocessableError(*from_root(asked))) from wrong

@@ -10,7 +10,6 @@ import asyncio
 import logging
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
-from datetime import datetime
 from uuid import uuid4
 
 from api.clock import Clock
@@ -29,7 +28,6 @@ from schemas.daybook import DayBook
 from schemas.plan import PlanResult
 from schemas.problems import Problem
 from schemas.runs import PlanOrder, PlanProgress, PlanRun, RunState
-from solver.cross_check import cross_check
 from solver.errors import InputError
 from solver.plan import plan_days
 
@@ -137,7 +135,7 @@ class Plans:
             raise StoreUnavailableError("too many plans are being made; try again later")
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, order.first, order.last)
-        book = _day_book(snapshot, self.clock.now())
+        book = snapshot.sound_day_book(requests_of(snapshot, self.clock.now()))
         run = PlanRun(
             id=f"plan-{uuid4().hex[:16]}",
             state=RunState.RUNNING,
@@ -215,13 +213,3 @@ class Plans:
 
     def _failed(self, run: PlanRun, error: Exception) -> PlanRun:
         return run.model_copy(update={"state": RunState.FAILED, "problem": self.tell(error)})
-
-
-def _day_book(snapshot: Snapshot, now: datetime) -> DayBook:
-    """The day book to plan. Raises ConflictError where the book on record contradicts itself."""
-    book = snapshot.day_book(requests_of(snapshot, now))
-    try:
-        cross_check(book)
-    except InputError as wrong:
-        raise ConflictError(f"the salon's own book is at fault: {wrong}") from wrong
-    return book

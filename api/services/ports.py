@@ -19,7 +19,7 @@ from schemas.hair import Material, StockLine
 from schemas.plan import PlannedBreak
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import RuleSetting
-from schemas.runs import PlanRun
+from schemas.runs import PlanRun, RepairRecord
 from schemas.salon import Closure, Salon
 from schemas.style import MenuEntry
 from schemas.takeoff import RateOverride
@@ -202,6 +202,9 @@ class UnitOfWork(Protocol):
 
     @property
     def plans(self) -> Plans: ...
+
+    @property
+    def repairs(self) -> Documents[RepairRecord]: ...
 
     async def salon(self) -> Versioned[Salon] | None: ...
 

@@ -132,3 +132,4 @@ finished_visit = _documents(
     sa.Index(None, "salon_id", "staff_id"),
 )
 plan = _documents("plan", sa.Column("state", sa.String(16), nullable=False))
+repair = _documents("repair")

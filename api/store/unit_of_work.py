@@ -20,7 +20,7 @@ from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import RuleSetting
-from schemas.runs import PlanRun, RunState
+from schemas.runs import PlanRun, RepairRecord, RunState
 from schemas.salon import Closure, Salon
 from schemas.style import MenuEntry
 from schemas.takeoff import RateOverride
@@ -160,6 +160,9 @@ class SqlUnitOfWork:
         self.bookings = BookingTable(*book, self._touch)
         self.breaks = BreakTable(*book, self._touch)
         self.plans = PlanTable(*book)
+        self.repairs = DocumentTable(
+            *book, tables.repair, RepairRecord, name=lambda repair: repair.id, touch=aside
+        )
 
     async def salon(self) -> Versioned[Salon] | None:
         found = await self.connection.execute(

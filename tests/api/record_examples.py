@@ -16,8 +16,18 @@ from httpx import Response
 
 from schemas.takeoff import TakeOffRequest
 from solver.takeoff import house_materials, take_off
-from tests.api.studio_kit import SALON, Client, a_small_service, body, ok
-from tests.builders import DAY, a_chair, a_closure, a_lead, a_shift, a_window, an_assistant, skills
+from tests.api.studio_kit import NOW, SALON, Client, a_small_service, body, ok
+from tests.builders import (
+    DAY,
+    a_chair,
+    a_closure,
+    a_lead,
+    a_shift,
+    a_window,
+    an_assistant,
+    at,
+    skills,
+)
 
 OUT = Path(__file__).parents[2] / "api" / "description" / "examples.json"
 LONGEST = 2
@@ -156,6 +166,16 @@ async def _a_client(desk: Recorder) -> None:
     run = await desk.say("makePlan", "POST", "/v1/plans", order)
     await desk.say("readPlan", "GET", f"/v1/plans/{run['id']}")
     await desk.say("cancelPlan", "POST", f"/v1/plans/{run['id']}/cancellation")
+    # An install that takes longer than what is left of the day at five.
+    late = [body(a_window("17:00", "19:00"))]
+    asked = {"request": request | {"id": "visit-0413", "windows": late}, "seconds": 5}
+    await desk.say("askWhyNot", "POST", "/v1/why-not", asked)
+    event = {"kind": "late-arrival", "visit": "visit-0412", "arrives": at("9:20").isoformat()}
+    desk.client.app.state.desk.repairs.clock.instant = at("8:55")
+    run = await desk.say("repairDays", "POST", "/v1/repairs", {"events": [event], "seconds": 5})
+    await desk.say("readRepair", "GET", f"/v1/repairs/{run['id']}")
+    await desk.say("acceptRepair", "POST", f"/v1/repairs/{run['id']}/acceptance")
+    desk.client.app.state.desk.repairs.clock.instant = NOW
     await desk.say("readDay", "GET", f"/v1/days/{DAY}")
     await desk.say("chairUtilisation", "GET", "/v1/reports/chair-utilisation", week="2026-W49")
     span = {"from": "2026-12-01", "to": "2026-12-05"}

@@ -30,7 +30,7 @@ CONFIG: dict[str, Any] = {
         {
             "include-operation-id": [
                 *("createBooking", "findOpenings", "changeBooking"),
-                *("addStyle", "replaceStyle"),
+                *("addStyle", "replaceStyle", "askWhyNot", "repairDays"),
             ],
             "phases": {"coverage": {"enabled": False}},
         }

@@ -78,6 +78,14 @@ OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
         *("POST", "/v1/plans", {"first": "2026-12-01", "last": "2026-12-01", "seed": 1}),
         *("/first", "/seed"),
     ),
+    "askWhyNot": (
+        *("POST", "/v1/why-not", {"request": an_install("one"), "seconds": 1}),
+        *("/request/id", "/seconds"),
+    ),
+    "repairDays": (
+        *("POST", "/v1/repairs", {"events": [{"kind": "no-show", "visit": "one"}], "seconds": 1}),
+        *("/events/0/visit", "/seconds"),
+    ),
     "setHairStock": (
         *("PUT", "/v1/hair-stock/fill-kinky-black-26"),
         *({"on_hand_grams": 100, "on_order": [{"grams": 1, "arrives": "2026-12-04"}]},),

@@ -70,6 +70,9 @@ def _in_the_way(
     """The kept visits that `dropped` cannot stand beside, thinned out as far as time allows."""
     blamed, minimal = list(kept), True
     for visit in kept:
+        if budget.over:
+            # Building the models takes time too, even where none is left to solve them.
+            return tuple(blamed), False
         without = [other for other in blamed if other is not visit]
         model = _model(day, [dropped, *without], must=True)
         if any(obstacle.visit is None or obstacle.visit.must for obstacle in model.obstacles):

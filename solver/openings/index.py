@@ -7,9 +7,10 @@ only reads it (and fills the memos of runs).
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Any
 
 from schemas.booking import Booking
 from schemas.daybook import DayBook
@@ -27,6 +28,7 @@ from solver.openings.facts import BookFacts
 from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.judge import DayJudge, HardRules
+from solver.openings.kept import Kept
 from solver.openings.layers import Layers
 from solver.openings.raster import Raster
 from solver.openings.standing import (
@@ -39,16 +41,14 @@ from solver.openings.standing import (
 from solver.openings.styles import StyleBook
 from solver.takeoff.work import with_work
 
-MEMO_BYTES = 60_000_000
-"""About how much the index may remember of what it was asked."""
+MEMO_BYTES = 25_000_000
+"""About how much the index may remember of sets, and as much again of those kept for styles."""
 USE_BYTES = 150
 """What it costs to remember which set a layout has."""
 MOST_STYLES = 100
 """Styles whose layouts are kept; a salon's menu has fewer in a day's use."""
 MOST_JUDGED = 3000
 """Places written out that are kept, of some 4 kB each."""
-
-Ways = tuple[tuple[Way, int], ...]
 
 
 @dataclass(frozen=True)
@@ -72,10 +72,12 @@ class BookIndex:
     rules: HardRules = field(compare=False)
     memo: dict[tuple[object, ...], int] = field(default_factory=dict, compare=False)
     judges: dict[int, DayJudge] = field(default_factory=dict, compare=False)
-    ways: dict[object, Ways] = field(default_factory=dict, compare=False)
+    ways: dict[object, Kept[Way]] = field(default_factory=dict, compare=False)
     """By style, lead and kind of crew, the shortest ways and their starts (see `places`)."""
-    breakless: dict[int, tuple[Hands, Hands]] = field(default_factory=dict, compare=False)
-    """By identity of hands of this index, what `views` gave."""
+    reaches: dict[object, Kept[Any]] = field(default_factory=dict, compare=False)
+    """By style and lead, how far starts get (see `reaches`)."""
+    idlers: dict[int, Hands] = field(default_factory=dict, compare=False)
+    """By identity of hands of this index, what `idle` gave."""
     styles: dict[tuple[PhaseWork, ...], StyleBook] = field(default_factory=dict, compare=False)
     """By the phases asked about of late."""
     judged: dict[object, JudgedDays] = field(default_factory=dict, compare=False)
@@ -125,6 +127,7 @@ class BookIndex:
             days[number] = day_standing(book, self.blocks[number], raster, house)
             trouble[number] = _trouble(days[number])
         people = [person for person in book.staff if person.id in differ.people]
+        stale = self.slots_of(touched)
         return replace(
             self,
             day_book=book,
@@ -143,8 +146,9 @@ class BookIndex:
             hands=self.hands | hands_of(book, people, self.blocks, raster, house),
             days=tuple(days),
             trouble=tuple(trouble),
-            breakless={},
-            ways={},
+            idlers={},
+            ways={key: kept.after(stale) for key, kept in self.ways.items()},
+            reaches={key: kept.after(stale) for key, kept in self.reaches.items()},
             memo={
                 key: bits
                 for key, bits in self.memo.items()
@@ -199,48 +203,42 @@ class BookIndex:
             if len(self.styles) >= MOST_STYLES:
                 self.styles.clear()
                 self.ways.clear()
+                self.reaches.clear()
             self.styles[works] = StyleBook(works, self.raster.step)
         return self.styles[works]
 
     def trim(self) -> None:
         """Forget some of what was asked once it has grown past `MEMO_BYTES`.
 
-        First what led to the ways of styles, then the ways themselves.
+        First what led to the sets kept for styles, then those themselves.
         """
         everyone = [each for own in self.hands.values() for each in own]
-        everyone += (view for views in self.breakless.values() for view in views)
-        # A view shares the sets of the person it is of.
-        sets = {id(each.memo): each.memo for each in everyone}
-        uses = sum(len(each.leads) + len(each.assists) for each in everyone)
-        ways = sum(len(ways) for ways in self.ways.values())
+        everyone += self.idlers.values()
         # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
         each_set = self.raster.slots // 8 + 300
-        size = (len(self.memo) + sum(len(memo) for memo in sets.values()) + ways) * each_set
-        if size + uses * USE_BYTES > MEMO_BYTES:
+        sets = len(self.memo) + sum(len(each.memo) for each in everyone)
+        uses = sum(len(each.leads) + len(each.assists) for each in everyone)
+        if sets * each_set + uses * USE_BYTES > MEMO_BYTES:
             self.memo.clear()
             for each in everyone:
                 each.memo.clear()
                 each.leads.clear()
                 each.assists.clear()
-        if 2 * ways * each_set > MEMO_BYTES:
+        kept = sum(len(each.sets) for by in (self.ways, self.reaches) for each in by.values())
+        if kept * each_set > MEMO_BYTES:
             self.ways.clear()
+            self.reaches.clear()
 
-    def ways_of(self, key: object, reckon: Callable[[], Ways]) -> Ways:
-        """What `reckon` gives, asked once for each style, lead and kind of crew."""
-        known = self.ways.get(key)
-        if known is None:
-            known = self.ways[key] = reckon()
-        return known
-
-    def views(self, hands: Hands) -> tuple[Hands, Hands]:
-        """A person of this index with nothing to do all day, and as she is; both without break."""
-        found = self.breakless.get(id(hands))
+    def idle(self, hands: Hands) -> Hands:
+        """A person of this index with nothing to do all day."""
+        found = self.idlers.get(id(hands))
         if found is None:
             free = 0
             for shift in hands.shifts:
                 free |= span(shift.start, shift.end)
-            idle = replace(hands, free=free, memo={}, leads={}, assists={})
-            found = self.breakless[id(hands)] = idle, replace(hands, leads={}, assists={})
+            found = self.idlers[id(hands)] = replace(
+                hands, free=free, memo={}, leads={}, assists={}
+            )
         return found
 
     def remembered(self, key: tuple[object, ...], reckon: Callable[[], int]) -> int:
@@ -327,11 +325,13 @@ class BookIndex:
     @property
     def troubled(self) -> int:
         """Slots of blocks that cannot be sold as the book stands."""
-        bits = 0
-        for block, finding in zip(self.blocks, self.trouble, strict=True):
-            if finding is not None:
-                bits |= self.raster.taken(block.windows)
-        return bits
+        return self.slots_of(n for n, finding in enumerate(self.trouble) if finding is not None)
+
+    def slots_of(self, blocks: Iterable[int]) -> int:
+        """The slots of these blocks' opening hours."""
+        return self.raster.taken(
+            window for number in blocks for window in self.blocks[number].windows
+        )
 
 
 def _trouble(day: tuple[DayBook, Plan]) -> Finding | None:

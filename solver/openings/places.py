@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from solver.openings.crews import Way, assistants_for, leads_for
 from solver.openings.hands import Hands
+from solver.openings.kept import Kept
 from solver.openings.search import Search
 from solver.openings.styles import Options
 
@@ -49,25 +50,51 @@ def _of_lead(search: Search, lead: Hands) -> Iterator[tuple[Way, int]]:
     her: it is reckoned once for all.
     """
     index, request, style = search.index, search.request, search.style
-    able = search.ability(lead)
-    key = (id(style), request.chair_features, id(lead))
-    yield from index.ways_of(
-        (*key, False), lambda: tuple(_shortest(search, lead, [], style.alone(able)))
-    )
+    yield from _kept(search, lead, [], lambda: style.alone(search.ability(lead)))
     assistants = list(assistants_for(request, lead, index.hands))
     if assistants:
-        helpers = tuple(search.ability(each, False) for each in assistants)
-        yield from index.ways_of(
-            (*key, True),
-            lambda: tuple(_shortest(search, lead, assistants, style.helped(able, helpers))),
+        yield from _kept(
+            search,
+            lead,
+            assistants,
+            lambda: style.helped(
+                search.ability(lead), tuple(search.ability(each, False) for each in assistants)
+            ),
         )
 
 
-def _shortest(
-    search: Search, lead: Hands, assistants: list[Hands], options: tuple[Options, ...]
+def _kept(
+    search: Search,
+    lead: Hands,
+    assistants: list[Hands],
+    options: Callable[[], tuple[Options, ...]],
 ) -> Iterator[tuple[Way, int]]:
-    """Each start once, with the first of the options that fits."""
-    left, placed, led = -1, search.placed, lead.leads
+    """As `_of_lead`, for one kind of crew."""
+    index = search.index
+    key = (id(search.style), search.request.chair_features, lead.key, bool(assistants))
+    known = index.ways.get(key)
+    if known is None or known.stale:
+
+        def as_they_are(way: Way) -> Way:
+            """The same way with its people as the book has them now."""
+            helper = None
+            if way.assistant is not None:
+                helper = next(each for each in assistants if each.key == way.assistant.key)
+            if lead is way.lead and helper is way.assistant:
+                return way
+            return Way(lead, helper, way.layout)
+
+        known = index.ways[key] = Kept.renewed(
+            known, lambda slots: _shortest(search, lead, assistants, options(), slots), as_they_are
+        )
+    return ((way, starts) for _, way, starts in known.sets)
+
+
+def _shortest(
+    search: Search, lead: Hands, assistants: list[Hands], options: tuple[Options, ...], left: int
+) -> Iterator[tuple[int, Way, int]]:
+    """Each start of `left` once, with the first of the options that fits, and its rank."""
+    placed, led, number = search.placed, lead.leads, 0
     for group in options:
         # Where a longer visit fits in the day, a shorter one does: this holds for all that follow.
         left &= search.frame(group.length)
@@ -76,6 +103,7 @@ def _shortest(
         if not left:
             return
         for layout, ranks in group.ranked:
+            number += len(ranks)
             # Looked up here and not in a call each: this runs some thousand times a question.
             starts = placed.get(layout)
             starts = left & (search.places(layout) if starts is None else starts)
@@ -83,7 +111,7 @@ def _shortest(
                 continue
             fits = led.get(layout)
             starts &= search.lead(layout, lead) if fits is None else fits
-            for rank in ranks:
+            for position, rank in enumerate(ranks):
                 if not starts:
                     break
                 own, assistant = starts, None
@@ -94,4 +122,4 @@ def _shortest(
                 if own:
                     left &= ~own
                     starts &= ~own
-                    yield Way(lead, assistant, layout), own
+                    yield number - len(ranks) + position, Way(lead, assistant, layout), own

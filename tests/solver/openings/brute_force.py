@@ -7,9 +7,9 @@ What is tried, and nothing else:
 
 * phases back to back from an arrival; the lead performs at least one; an assistant does something;
 * each person's work lies in one of her shifts;
-* in the shift she works in, the first meal break that is good as it stands and clear of her placed
-  work may be moved to any time of the grid, or inside a breakable phase the lead performs; where no
-  break is good, one is added; all other breaks of the book stay;
+* in the shift she works in, if it owes a meal break, the first one that is good as it stands and
+  clear of her placed work may be moved to any time of the grid, or inside a breakable phase that
+  the lead performs; where no break is good, one is added; all other breaks of the book stay;
 * a day that breaks a hard rule before anything is added has no places.
 """
 
@@ -83,6 +83,7 @@ class OneDay:
         meal = settings.get("meal-break")
         self.meal = None if meal is None else MealBreak.model_validate(meal.parameters)
         self.meal_hard = meal is not None and meal.hard
+        self.meal_tags = set(() if meal is None else meal.scope.staff_tags)
         listed = {each.code for each in book.rules or ()}
         self.without_meal = self.book.model_copy(
             update={
@@ -309,8 +310,11 @@ class OneDay:
         return None
 
     def movable(self, person: str, shift: Shift | None) -> PlannedBreak | None:
-        """The first good break of the shift that is clear of her placed work."""
-        if self.meal is None or shift is None:
+        """The first good break of a shift that owes one, clear of her placed work."""
+        if self.meal is None or shift is None or shift.window.minutes <= self.meal.after:
+            return None
+        tags = next(each.tags for each in self.book.staff if each.id == person)
+        if self.meal_tags and not self.meal_tags & set(tags):
             return None
         work = [p.window for v in self.visits for p in v.phases if p.performer == person]
         work += [

@@ -22,11 +22,12 @@ from solver.openings.search import Search
 from tests.solver.openings.brute_force import PlaceKey, brute_force
 from tests.solver.openings.small_books import Small, small
 
-# Seed 18 is a book with so many ways that trying them all takes as long as all the others.
+# Seed 18 is a book with so many ways that trying them all takes as long as all the others; in 1816
+# somebody has a break that her short shift does not owe.
 SEEDS = (
     range(int(os.environ["PARTLINE_SMALL_BOOKS"]))
     if "PARTLINE_SMALL_BOOKS" in os.environ
-    else [*range(18), 19, 20]
+    else [*range(18), 19, 20, 1816]
 )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from api.clock import Clock
 from api.problems import problem_of
 from api.services.bookings import Bookings
+from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
 from api.services.days import Days
 from api.services.desk import Desk
@@ -36,6 +37,7 @@ def open_store(settings: Settings) -> SqlStore:
 def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
     """The services over a store."""
     openings = Openings(store, clock)
+    rules = HouseRules(store)
     solves = ShortSolves(settings.solves)
     return Desk(
         salon=SalonService(store),
@@ -46,7 +48,8 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         rota=Rota(store),
         pace=Pace(store, clock),
         rates=HouseRates(store),
-        rules=HouseRules(store),
+        rules=rules,
+        break_laws=BreakLaws(store, rules),
         openings=openings,
         bookings=Bookings(store, clock, openings),
         plans=Plans(store, clock, settings.solves, problem_of),

@@ -7,7 +7,7 @@ from schemas.dealings import BookingRecord
 from schemas.finished import FinishedVisitRecord
 from schemas.rates import HouseRate
 from schemas.resources import Chair, Shift, StaffMember
-from schemas.rules import RuleDescription, RuleSetting
+from schemas.rules import BreakLaw, RuleDescription, RuleSetting
 from schemas.salon import Closure
 from schemas.shelf import ShelfLine
 from schemas.style import MenuEntry
@@ -57,13 +57,20 @@ class FinishedVisitPage(Page):
 
 
 class HouseRule(Document):
-    """A rule the engine knows, and the setting in force; without a setting it is not in force."""
+    """A rule the engine knows, and its settings; without one it always holds as it is."""
 
     description: RuleDescription
     setting: RuleSetting | None
+    """The first of `settings`."""
+    settings: tuple[RuleSetting, ...] = ()
+    """Several, told apart by their labels, where the rule may be set several times."""
     own: bool
     """True where the salon has set it, false where the house's default holds."""
 
 
 class RulePage(Page):
     items: tuple[HouseRule, ...]
+
+
+class BreakLawPage(Page):
+    items: tuple[BreakLaw, ...]

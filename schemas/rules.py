@@ -36,6 +36,11 @@ class RuleSetting(Document):
     source: Text | None = None
     """The law, the contract or the habit it comes from."""
 
+    @property
+    def key(self) -> str:
+        """What tells it from every other setting of a salon."""
+        return self.code if self.label is None else f"{self.code}/{self.label}"
+
 
 class RuleDescription(Document):
     """A rule the engine knows: its sentence, and the JSON Schema of its parameters."""
@@ -88,3 +93,12 @@ class BreakPreset(Document):
     """What the settings hold a plan to."""
     leaves_out: Annotated[str, Field(max_length=400)]
     """What the law also asks and the settings do not check."""
+
+
+class BreakLaw(Document):
+    """A preset as a salon reads it."""
+
+    preset: BreakPreset
+    adopted: Flag
+    """Its settings are the salon's own as they stand."""
+    caution: Text = "General information and not legal advice: check your local code."

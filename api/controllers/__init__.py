@@ -14,7 +14,7 @@ from api.controllers.questions import OpeningController, TakeOffController, WhyN
 from api.controllers.rates import RateController
 from api.controllers.repairs import RepairController
 from api.controllers.reports import ReportController
-from api.controllers.rules import RuleController
+from api.controllers.rules import BreakLawController, RuleController
 from api.controllers.salon import SalonController
 from api.controllers.staff import StaffController
 from api.controllers.styles import StyleController
@@ -30,6 +30,7 @@ ROUTES = (
     StaffController,
     FinishedVisitController,
     RuleController,
+    BreakLawController,
     OpeningController,
     WhyNotController,
     BookingController,

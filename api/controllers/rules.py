@@ -1,16 +1,16 @@
-"""The rules of the house."""
+"""The rules of the house, and laws on breaks to set them by."""
 
 from __future__ import annotations
 
-from litestar import Controller, delete, get, put
+from litestar import Controller, delete, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
 from api.controllers.operations import ADDS_BELOW, FINDS, READS, REMOVES, refuses
-from api.controllers.parameters import Name
+from api.controllers.parameters import ItemName, Name
 from api.services.desk import Desk
-from schemas.pages import HouseRule, RulePage
-from schemas.rules import RuleSetting
+from schemas.pages import BreakLawPage, HouseRule, RulePage
+from schemas.rules import BreakLaw, RuleSetting
 
 
 class RuleController(Controller):
@@ -31,7 +31,10 @@ class RuleController(Controller):
     async def set_rule(
         self, desk: NamedDependency[Desk], name: Name, data: JSONBody[RuleSetting]
     ) -> HouseRule:
-        """Switch it on or off, make it hard or soft, set its parameters and whom it concerns."""
+        """Switch it on or off, make it hard or soft, set its parameters and whom it concerns.
+
+        It is the only setting of the rule from then on.
+        """
         return await desk.rules.set(name, data)
 
     @delete(
@@ -42,5 +45,86 @@ class RuleController(Controller):
         opt=refuses(REMOVES),
     )
     async def reset_rule(self, desk: NamedDependency[Desk], name: Name) -> HouseRule:
-        """The salon's own setting is forgotten and the house's default holds."""
+        """The salon's own settings of it are forgotten and the house's default holds."""
         return await desk.rules.reset(name)
+
+    @get(
+        "/{id:str}/settings/{item:str}",
+        operation_id="readRuleSetting",
+        summary="Read one of several settings of a rule",
+        opt=refuses(FINDS),
+    )
+    async def read_rule_setting(
+        self, desk: NamedDependency[Desk], name: Name, item: ItemName
+    ) -> RuleSetting:
+        """By the code of the rule and the label of the setting."""
+        return await desk.rules.read_setting(name, item)
+
+    @put(
+        "/{id:str}/settings/{item:str}",
+        operation_id="putRuleSetting",
+        summary="Set a rule once more, by a label",
+        opt=refuses(ADDS_BELOW),
+    )
+    async def put_rule_setting(
+        self,
+        desk: NamedDependency[Desk],
+        name: Name,
+        item: ItemName,
+        data: JSONBody[RuleSetting],
+    ) -> RuleSetting:
+        """For a rule that may be set several times, with other figures or other tags.
+
+        All its settings hold together; the first of the salon's own takes the default's place.
+        """
+        return await desk.rules.put_setting(name, item, data)
+
+    @delete(
+        "/{id:str}/settings/{item:str}",
+        operation_id="removeRuleSetting",
+        summary="Remove one of several settings of a rule",
+        status_code=200,
+        opt=refuses(REMOVES),
+    )
+    async def remove_rule_setting(
+        self, desk: NamedDependency[Desk], name: Name, item: ItemName
+    ) -> HouseRule:
+        """The others stay; with the last of them gone, the house's default holds."""
+        return await desk.rules.remove_setting(name, item)
+
+
+class BreakLawController(Controller):
+    path = "/break-laws"
+    tags = ("rules",)
+
+    @get(operation_id="listBreakLaws", summary="List laws on breaks", opt=refuses(READS))
+    async def list_break_laws(self, desk: NamedDependency[Desk]) -> BreakLawPage:
+        """Each with its article, its settings, and what the law asks beyond them.
+
+        General information and not legal advice: check your local code.
+        """
+        return BreakLawPage(items=await desk.break_laws.all())
+
+    @get(
+        "/{id:str}",
+        operation_id="readBreakLaw",
+        summary="Read a law on breaks",
+        opt=refuses(FINDS),
+    )
+    async def read_break_law(self, desk: NamedDependency[Desk], name: Name) -> BreakLaw:
+        """One law by its code, and whether the salon goes by it."""
+        return await desk.break_laws.read(name)
+
+    @post(
+        "/{id:str}/adoption",
+        operation_id="adoptBreakLaw",
+        summary="Set the rules by a law on breaks",
+        status_code=200,
+        opt=refuses(REMOVES),
+    )
+    async def adopt_break_law(self, desk: NamedDependency[Desk], name: Name) -> RulePage:
+        """All its settings in one go, in place of the salon's own of these rules.
+
+        What another law had set goes with it; the answer is the rules that this one sets.
+        """
+        return RulePage(items=await desk.break_laws.adopt(name))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from api.services.bookings import Bookings
+from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
 from api.services.days import Days
 from api.services.figures import Figures
@@ -38,6 +39,7 @@ class Desk:
     pace: Pace
     rates: HouseRates
     rules: HouseRules
+    break_laws: BreakLaws
     openings: Openings
     bookings: Bookings
     plans: Plans

@@ -4,19 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from api.services.errors import NotFoundError, UnprocessableError
-from api.services.ports import Store
+from api.services.errors import ConflictError, NotFoundError, UnprocessableError
+from api.services.ports import Store, UnitOfWork
 from schemas.pages import HouseRule
 from schemas.rules import RuleSetting
 from solver import rules as engine
 from solver.errors import Fault
 
+MOST_OF_ONE_RULE = 12
+"""Settings of one rule."""
+MOST_SETTINGS = 100
+"""Settings of all rules together, as many as a day book holds."""
+
 
 def settings_of(own: Iterable[RuleSetting]) -> tuple[RuleSetting, ...]:
-    """The house's defaults with the salon's own settings in their place."""
-    merged = {setting.code: setting for setting in engine.default_settings()}
-    merged |= {setting.code: setting for setting in own}
-    return tuple(merged.values())
+    """The house's defaults; where the salon has settings of its own of a rule, those instead."""
+    stated = tuple(own)
+    codes = {setting.code for setting in stated}
+    left = (setting for setting in engine.default_settings() if setting.code not in codes)
+    return (*left, *stated)
+
+
+async def set_alone(unit: UnitOfWork, settings: Iterable[RuleSetting]) -> None:
+    """These settings in place of all that the salon had of their rules."""
+    fresh = tuple(settings)
+    codes = {setting.code for setting in fresh}
+    keys = {setting.key for setting in fresh}
+    for old in await unit.rules.all():
+        if old.code in codes and old.key not in keys:
+            await unit.rules.remove(old.key)
+    for setting in fresh:
+        await unit.rules.put(setting)
 
 
 class HouseRules:
@@ -27,13 +45,15 @@ class HouseRules:
 
     async def all(self) -> tuple[HouseRule, ...]:
         async with self.store.reading() as unit:
-            own = {setting.code: setting for setting in await unit.rules.all()}
-        in_force = {setting.code: setting for setting in settings_of(own.values())}
+            own = await unit.rules.all()
+        stated = {setting.code for setting in own}
+        in_force = settings_of(own)
         return tuple(
             HouseRule(
                 description=description,
-                setting=in_force.get(description.code),
-                own=description.code in own,
+                setting=next((each for each in in_force if each.code == description.code), None),
+                settings=tuple(each for each in in_force if each.code == description.code),
+                own=description.code in stated,
             )
             for description in engine.describe()
         )
@@ -45,21 +65,64 @@ class HouseRules:
         raise NotFoundError("rule", code)
 
     async def set(self, code: str, setting: RuleSetting) -> HouseRule:
-        """Raises UnprocessableError naming the parameter that is out of range."""
-        if setting.code != code:
-            raise UnprocessableError(Fault("/code", f"must be {code}, as in the path"))
+        """The only setting of that rule from now on.
+
+        Raises UnprocessableError naming the parameter that is out of range.
+        """
+        _require_same(setting.code, code, "/code")
         await self.read(code)
         _require_good(setting)
         async with self.store.writing() as unit:
-            await unit.rules.put(setting)
+            await set_alone(unit, (setting,))
         return await self.read(code)
 
     async def reset(self, code: str) -> HouseRule:
         """The house's default holds again."""
         await self.read(code)
         async with self.store.writing() as unit:
-            await unit.rules.remove(code)
+            for setting in await unit.rules.all():
+                if setting.code == code:
+                    await unit.rules.remove(setting.key)
         return await self.read(code)
+
+    async def read_setting(self, code: str, label: str) -> RuleSetting:
+        """The salon's own setting of that label."""
+        for setting in (await self.read(code)).settings:
+            if setting.label == label:
+                return setting
+        raise NotFoundError(f"setting of {code} labelled", label)
+
+    async def put_setting(self, code: str, label: str, setting: RuleSetting) -> RuleSetting:
+        """One setting more of a rule that may be set several times, or the one of that label anew.
+
+        Raises ConflictError where the rule may be set only once or there are too many.
+        """
+        repeatable = (await self.read(code)).description.repeatable
+        _require_same(setting.code, code, "/code")
+        _require_same(setting.label, label, "/label")
+        if not repeatable:
+            raise ConflictError(f"{code} is set once: PUT /v1/rules/{code}")
+        _require_good(setting)
+        async with self.store.writing() as unit:
+            await unit.rules.put(setting)
+            own = await unit.rules.all()
+            if sum(each.code == code for each in own) > MOST_OF_ONE_RULE:
+                raise ConflictError(f"{code} has {MOST_OF_ONE_RULE} settings: remove one first")
+            if len(settings_of(own)) > MOST_SETTINGS:
+                raise ConflictError(f"there are {MOST_SETTINGS} settings: remove one first")
+        return setting
+
+    async def remove_setting(self, code: str, label: str) -> HouseRule:
+        """Without any setting of its own, the house's default holds again."""
+        setting = await self.read_setting(code, label)
+        async with self.store.writing() as unit:
+            await unit.rules.remove(setting.key)
+        return await self.read(code)
+
+
+def _require_same(stated: str | None, path: str, pointer: str) -> None:
+    if stated != path:
+        raise UnprocessableError(Fault(pointer, f"must be {path}, as in the path"))
 
 
 def _require_good(setting: RuleSetting) -> None:

@@ -29,12 +29,12 @@ LONGEST_STRETCH = 1500
 """Minutes: a day, and the hour that a clock change may add. It bounds the scan of the guard."""
 
 
-def _documents(name: str, *further: sa.schema.SchemaItem) -> sa.Table:
+def _documents(name: str, *further: sa.schema.SchemaItem, names: sa.String = NAME) -> sa.Table:
     return sa.Table(
         name,
         metadata,
         sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
-        sa.Column("id", NAME, primary_key=True),
+        sa.Column("id", names, primary_key=True),
         sa.Column("version", sa.Integer, nullable=False),
         sa.Column("document", JSON, nullable=False),
         *further,
@@ -64,7 +64,7 @@ salon = sa.Table(
 chair = _documents("chair")
 staff = _documents("staff")
 menu_entry = _documents("menu_entry")
-rule = _documents("rule")
+rule = _documents("rule", names=sa.String(129))
 material = _documents("material")
 rate = _documents("rate")
 stock = _documents(

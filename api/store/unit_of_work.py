@@ -122,7 +122,7 @@ class SqlUnitOfWork:
             *book, tables.staff, StaffMember, name=lambda person: person.id, touch=self._touch
         )
         self.rules = DocumentTable(
-            *book, tables.rule, RuleSetting, name=lambda rule: rule.code, touch=self._touch
+            *book, tables.rule, RuleSetting, name=lambda rule: rule.key, touch=self._touch
         )
         self.menu = DocumentTable(
             *book, tables.menu_entry, MenuEntry, name=lambda entry: entry.id, touch=aside

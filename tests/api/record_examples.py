@@ -142,6 +142,19 @@ async def _the_menu(desk: Recorder) -> None:
     rule = {"code": "turnaround", "parameters": {"minutes": 15}, "source": "Our own habit"}
     await desk.say("setRule", "PUT", "/v1/rules/turnaround", rule)
     await desk.say("resetRule", "DELETE", "/v1/rules/turnaround")
+    late = {
+        "code": "latest-start",
+        "label": "long",
+        "parameters": {"longer": 360, "after": "13:00"},
+        "scope": {"visit_tags": ["long"]},
+    }
+    path = "/v1/rules/latest-start/settings/long"
+    await desk.say("putRuleSetting", "PUT", path, late)
+    await desk.say("readRuleSetting", "GET", path)
+    await desk.say("removeRuleSetting", "DELETE", path)
+    await desk.say("listBreakLaws", "GET", "/v1/break-laws")
+    await desk.say("readBreakLaw", "GET", "/v1/break-laws/eu-working-time")
+    await desk.say("adoptBreakLaw", "POST", "/v1/break-laws/eu-working-time/adoption")
     count = {"on_hand_grams": 400, "on_order": [{"grams": 820, "arrives": "2026-12-03"}]}
     await desk.say("setHairStock", "PUT", f"/v1/hair-stock/{house_materials()[0].id}", count)
     await desk.say("listHairStock", "GET", "/v1/hair-stock")

@@ -62,6 +62,10 @@ OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
         "/code",
         "/weight",
     ),
+    "putRuleSetting": (
+        *("PUT", "/v1/rules/latest-start/settings/long"),
+        *({"code": "latest-start", "label": "long", "weight": 2}, "/code", "/weight"),
+    ),
     "findOpenings": (
         *("POST", "/v1/openings", {"request": an_install("one"), "limit": 3}),
         *("/request/id", "/limit"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
@@ -21,7 +22,7 @@ from api.store.tables import LONGEST_STRETCH, metadata
 from api.store.unit_of_work import SqlStore
 from schemas.finished import FinishedVisitRecord
 from schemas.takeoff import RateOverride
-from tests.builders import a_chair, a_lead
+from tests.builders import a_chair, a_lead, a_setting
 
 pytestmark = pytest.mark.anyio
 FINISHED = FinishedVisitRecord(
@@ -74,6 +75,31 @@ async def test_a_book_of_the_first_level_is_brought_up_and_keeps_what_it_holds(
         await unit.rates.put(RateOverride(code="wash", value=45))
     async with own_database.reading() as unit:
         assert [rate.value for rate in await unit.rates.all()] == [45]
+
+
+async def test_settings_of_a_rule_keep_their_labels_on_the_way_up_and_down(
+    own_database: SqlStore,
+) -> None:
+    first, second = (a_setting("latest-start", label=label) for label in ("a", "b"))
+    other = a_setting("turnaround", minutes=20)
+
+    def to(level: str) -> Callable[[sa.Connection], None]:
+        ways = {"0003": command.downgrade, "head": command.upgrade}
+        return lambda connection: ways[level](migrate._config(connection), level)
+
+    async with own_database.writing() as unit:
+        for setting in (first, second, other):
+            await unit.rules.put(setting)
+    async with own_database.engines.writer.begin() as connection:
+        await connection.run_sync(to("0003"))
+        rows = await connection.execute(sa.text("SELECT id FROM rule ORDER BY id"))
+        assert rows.scalars().all() == ["latest-start", "turnaround"]
+        await connection.run_sync(to("head"))
+        rows = await connection.execute(sa.text("SELECT id FROM rule ORDER BY id"))
+        assert rows.scalars().all() == ["latest-start/a", "turnaround"]
+    async with own_database.writing() as unit:
+        await unit.rules.put(second)
+        assert await unit.rules.all() == (first, second, other)
 
 
 async def test_a_rate_or_a_finished_visit_is_no_change_of_the_book(store: SqlStore) -> None:

@@ -7,7 +7,9 @@ b)` holds `a` and not `b`.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 
 def span(start: int, end: int) -> int:
@@ -64,3 +66,39 @@ def last_before(bits: int, slot: int) -> int | None:
     """The last slot of `bits` before `slot`."""
     earlier = bits & span(0, slot)
     return None if not earlier else earlier.bit_length() - 1
+
+
+@dataclass(frozen=True)
+class Stretches:
+    """A set as stretches `[start, end)` in order, no two of which touch."""
+
+    starts: tuple[int, ...]
+    ends: tuple[int, ...]
+
+    @classmethod
+    def of(cls, bits: int) -> Stretches:
+        """Of a finite set.
+
+        >>> Stretches.of(0b1011100)
+        Stretches(starts=(2, 6), ends=(5, 7))
+        """
+        starts, ends, at = [], [], 0
+        while bits:
+            gap = (bits & -bits).bit_length() - 1
+            bits >>= gap
+            filled = (~bits & (bits + 1)).bit_length() - 1
+            bits >>= filled
+            starts.append(at + gap)
+            at += gap + filled
+            ends.append(at)
+        return cls(tuple(starts), tuple(ends))
+
+    def around(self, start: int, end: int) -> tuple[int, int] | None:
+        """How much of the set lies just before and just after `[start, end)`, all of it in the set.
+
+        None where it is not. Asks the stretches only, not the set: `O(log n)`.
+        """
+        at = bisect_right(self.starts, start) - 1
+        if at < 0 or end > self.ends[at]:
+            return None
+        return start - self.starts[at], self.ends[at] - end

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -10,6 +12,23 @@ from schemas.daybook import DayBook
 from schemas.work import Performer
 from solver.openings.raster import Raster
 from solver.openings.standing import placed_visits
+
+Halved = tuple[tuple[int, int, int], ...]
+"""Starts in parts: the number of the half, the first slot, and the starts counted from there."""
+
+
+def halved(starts: int, halves: list[int]) -> Iterator[tuple[int, int, int]]:
+    """The starts parted where halves begin; what lies before the first or after the last is lost.
+
+    >>> list(halved(0b110010, [1, 5, 8]))
+    [(0, 1, 9), (1, 5, 1)]
+    """
+    while starts:
+        first = (starts & -starts).bit_length() - 1
+        number = bisect_right(halves, first) - 1
+        here = (starts >> first) & ((1 << (halves[number + 1] - first)) - 1)
+        yield number, first, here
+        starts ^= here << first
 
 
 @dataclass(frozen=True)

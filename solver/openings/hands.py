@@ -18,7 +18,7 @@ from itertools import pairwise
 
 from schemas.plan import PlannedBreak
 from schemas.resources import StaffMember
-from solver.bits import moved, runs, span, within
+from solver.bits import Stretches, moved, runs, span, within
 from solver.openings.layouts import Layout, Piece
 from solver.openings.meals import ShiftMeals
 
@@ -87,6 +87,11 @@ class Hands:
         """Slots of her shifts that are taken, in the whole book."""
         there = sum(shift.end - shift.start for shift in self.shifts)
         return there - self.free.bit_count()
+
+    @cached_property
+    def stretches(self) -> Stretches:
+        """When she is free."""
+        return Stretches.of(self.free)
 
     def free_for(self, length: int) -> int:
         """The slots from which she is free for `length` slots on end."""

@@ -5,12 +5,14 @@ All weights are house figures (common practice, no source).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cached_property
 
 from schemas.booking import Request
 from schemas.resources import Chair, Role
-from solver.bits import span
+from solver.bits import Stretches
 from solver.openings.crews import Way, needs_chair
 from solver.openings.index import BookIndex
 
@@ -44,7 +46,6 @@ class Harm:
     request: Request
     chairs: tuple[str | None, ...]
     """Chairs to choose from; just None where no chair is needed."""
-    memo: dict[object, tuple[int, int]] = field(default_factory=dict)
 
     @classmethod
     def of_request(cls, index: BookIndex, request: Request) -> Harm:
@@ -55,21 +56,38 @@ class Harm:
 
     def of(self, way: Way, start: int) -> Cost:
         """The cost of this way at `start`, on the chair where it is least."""
-        return min(self.options(way, start), key=lambda cost: cost.minutes)
+        best: Cost | None = None
+        for chair, minutes, wasted, idle in self._each(way, start):
+            if best is None or minutes < best.minutes:
+                best = Cost(minutes, chair, wasted, idle)
+        assert best is not None, "the way does not fit there"
+        return best
 
     def options(self, way: Way, start: int) -> list[Cost]:
         """The costs of this way at `start` on each chair that is free, the least first."""
-        end = start + way.layout.length
-        idle = self._lead(way, start)
-        rare = self.scarce.get(way.lead.person.id)
-        scarce = 0 if rare is None else round(SCARCE_SHARE * self._minutes(way.layout.length))
-        helping = round(ASSISTANT_SHARE * self._minutes(_assistant_slots(way)))
-        found: list[Cost] = []
-        for chair in self.chairs:
-            if chair is None or self.index.chair_runs(chair, way.layout.length) >> start & 1:
-                cost, wasted = self._chair(chair, start, end)
-                found.append(Cost(cost + idle + scarce + helping, chair, wasted, idle))
+        found = [
+            Cost(minutes, chair, wasted, idle)
+            for chair, minutes, wasted, idle in self._each(way, start)
+        ]
         return sorted(found, key=lambda cost: cost.minutes)
+
+    def _each(self, way: Way, start: int) -> Iterator[tuple[str | None, int, int, int]]:
+        """By chair that is free: the cost, the holes on the chair, and those in the lead's day."""
+        length = way.layout.length
+        idle = self._lead(way, start)
+        common = idle + self._of_people(way)
+        unit, shortest, end = self.index.raster.unit, self.shortest, start + length
+        for chair, stretches, clean in self.seats:
+            if stretches is None:
+                yield chair, common, 0, idle
+                continue
+            around = stretches.around(start, end)
+            if around is None:
+                continue
+            before, after = around[0] * unit, around[1] * unit
+            wasted = before if before - clean < shortest else 0
+            wasted += after if after - clean < shortest else 0
+            yield chair, common + wasted + (SPLIT if before and after else 0), wasted, idle
 
     def reasons(self, way: Way, cost: Cost) -> list[str]:
         """The sentences of a cost."""
@@ -89,44 +107,34 @@ class Harm:
             reasons.append(f"Uses {who}, the only lead for {rare}, which this visit does not need.")
         return reasons
 
-    def _chair(self, chair: str | None, start: int, end: int) -> tuple[int, int]:
-        """Cost on this chair, and the minutes of holes it leaves there."""
-        if chair is None:
-            return 0, 0
-        key = (chair, start, end)
-        if key not in self.memo:
-            free, clean = self.chair_facts[chair]
-            before, after = (self._minutes(gap) for gap in _gaps(free, start, end))
-            wasted = self._wasted(before - clean, before) + self._wasted(after - clean, after)
-            self.memo[key] = wasted + (SPLIT if before and after else 0), wasted
-        return self.memo[key]
-
     def _lead(self, way: Way, start: int) -> int:
         """Minutes of holes in the lead's day."""
-        pieces = way.layout.lead_pieces
+        pieces, unit = way.layout.lead_pieces, self.index.raster.unit
         first, last = start + pieces[0][0], start + pieces[-1][1]
-        key = (way.lead.person.id, first, last)
-        if key not in self.memo:
-            before, after = (self._minutes(gap) for gap in _gaps(way.lead.free, first, last))
-            idle = self._wasted(before, before) + self._wasted(after, after)
-            self.memo[key] = idle, idle
-        return self.memo[key][0]
+        before, after = _gaps(way.lead.stretches, first, last)
+        before, after = before * unit, after * unit
+        return (before if before < self.shortest else 0) + (after if after < self.shortest else 0)
 
-    def _wasted(self, usable: int, gap: int) -> int:
-        return gap if usable < self.shortest else 0
-
-    def _minutes(self, slots: int) -> int:
-        return slots * self.index.raster.unit
+    def _of_people(self, way: Way) -> int:
+        """What it costs that these people do it, whenever they do."""
+        rare, unit = self.scarce.get(way.lead.person.id), self.index.raster.unit
+        scarce = 0 if rare is None else round(SCARCE_SHARE * way.layout.length * unit)
+        return scarce + round(ASSISTANT_SHARE * _assistant_slots(way) * unit)
 
     @cached_property
-    def chair_facts(self) -> dict[str, tuple[int, int]]:
-        """By chair, when a client may sit there, and the minutes of cleaning between two."""
-        open_, house = self.index.open.union, self.index.house
-        return {
-            chair: (self.index.chairs[chair] & open_, house.turnaround(self.chair_by_id[chair]))
+    def seats(self) -> list[tuple[str | None, Stretches | None, int]]:
+        """The chairs with when they are free, and the minutes of cleaning between two clients."""
+        house = self.index.house
+        return [
+            (chair, None, 0)
+            if chair is None
+            else (
+                chair,
+                self.index.chair_stretches(chair),
+                house.turnaround(self.chair_by_id[chair]),
+            )
             for chair in self.chairs
-            if chair is not None
-        }
+        ]
 
     @cached_property
     def chair_by_id(self) -> dict[str, Chair]:
@@ -153,13 +161,14 @@ class Harm:
         return found
 
 
-def _gaps(free: int, start: int, end: int) -> tuple[int, int]:
-    """Free slots just before `start` and just from `end` on."""
-    taken_before = ~free & span(0, start)
-    before = start - taken_before.bit_length()
-    later = ~(free >> end)
-    after = (later & -later).bit_length() - 1
-    return before, after
+def _gaps(free: Stretches, start: int, end: int) -> tuple[int, int]:
+    """Free slots just before `start` and just from `end` on, whatever lies between."""
+    before = bisect_left(free.starts, start) - 1
+    after = bisect_right(free.starts, end) - 1
+    return (
+        start - free.starts[before] if before >= 0 and free.ends[before] >= start else 0,
+        free.ends[after] - end if after >= 0 and free.ends[after] > end else 0,
+    )
 
 
 def _assistant_slots(way: Way) -> int:

@@ -17,14 +17,14 @@ from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak
 from schemas.rules import Finding
 from schemas.work import PhaseWork
-from solver.bits import runs, span
+from solver.bits import Stretches, runs, span
 from solver.checker import check
 from solver.openings import shelf
 from solver.openings.blocks import Block, blocks_of
 from solver.openings.changes import booked, changes, unbooked
 from solver.openings.composed import JudgedDays
 from solver.openings.crews import Way
-from solver.openings.facts import BookFacts
+from solver.openings.facts import BookFacts, Halved, halved
 from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.judge import DayJudge, HardRules
@@ -47,6 +47,8 @@ USE_BYTES = 150
 """What it costs to remember which set a layout has."""
 MOST_STYLES = 100
 """Styles whose layouts are kept; a salon's menu has fewer in a day's use."""
+MOST_HALVED = 10_000
+"""Sets of starts that are kept parted into halves of days."""
 MOST_JUDGED = 3000
 """Places written out that are kept, of some 4 kB each."""
 
@@ -76,6 +78,10 @@ class BookIndex:
     """By style, lead and kind of crew, the shortest ways and their starts (see `places`)."""
     reaches: dict[object, Kept[Any]] = field(default_factory=dict, compare=False)
     """By style and lead, how far starts get (see `reaches`)."""
+    halves: dict[int, Halved] = field(default_factory=dict, compare=False)
+    """By starts, what `halved` gave."""
+    stretches: dict[str, Stretches] = field(default_factory=dict, compare=False)
+    """By chair, when a new client may sit there while the salon is open."""
     idlers: dict[int, Hands] = field(default_factory=dict, compare=False)
     """By identity of hands of this index, what `idle` gave."""
     styles: dict[tuple[PhaseWork, ...], StyleBook] = field(default_factory=dict, compare=False)
@@ -147,6 +153,11 @@ class BookIndex:
             days=tuple(days),
             trouble=tuple(trouble),
             idlers={},
+            stretches={
+                chair: known
+                for chair, known in self.stretches.items()
+                if chair not in differ.chairs
+            },
             ways={key: kept.after(stale) for key, kept in self.ways.items()},
             reaches={key: kept.after(stale) for key, kept in self.reaches.items()},
             memo={
@@ -241,6 +252,15 @@ class BookIndex:
             )
         return found
 
+    def halved(self, starts: int) -> Halved:
+        """The starts by the half of the opening day in which they lie."""
+        known = self.halves.get(starts)
+        if known is None:
+            if len(self.halves) >= MOST_HALVED:
+                self.halves.clear()
+            known = self.halves[starts] = tuple(halved(starts, self.facts.halves))
+        return known
+
     def remembered(self, key: tuple[object, ...], reckon: Callable[[], int]) -> int:
         """What `reckon` gives, asked once for each key."""
         if key not in self.memo:
@@ -253,6 +273,14 @@ class BookIndex:
         if key not in self.memo:
             self.memo[key] = runs(self.chairs[chair], length)
         return self.memo[key]
+
+    def chair_stretches(self, chair: str) -> Stretches:
+        """When a new client may sit on `chair` while the salon is open."""
+        known = self.stretches.get(chair)
+        if known is None:
+            free = self.chairs[chair] & self.open.union
+            known = self.stretches[chair] = Stretches.of(free)
+        return known
 
     def basin_runs(self, basin: str, length: int) -> int:
         key = ("basin", basin, length)

@@ -13,7 +13,6 @@ told in the order of places.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -68,11 +67,12 @@ class _Kind:
     """The places of one kind: `ahead` are candidates in order, `ways` those not yet looked at."""
 
     kind: Kind
-    ways: list[tuple[Way, int]]
-    off: int
-    wished: int
+    ways: list[tuple[Way, int, int]] = field(default_factory=list)
+    """A way, a slot, and its starts counted from that slot, which is the first."""
+    off: int = 0
+    wished: int = 0
     """The least of its places."""
-    pull: int
+    pull: int = 0
     """What the client gives up, in minutes on one scale, and how far alike choices put it back."""
     ahead: list[Candidate] = field(default_factory=list)
 
@@ -172,17 +172,22 @@ class Ranking:
         if self.wants.time_weight:
             taken, kind.ways = kind.ways, []
         else:
-            least = min(self.wants.wished(way, _lowest(starts), day) for way, starts in kind.ways)
+            least = min(self.wants.wished(way, first, day) for way, first, _ in kind.ways)
             taken, left = [], []
-            for way, starts in kind.ways:
-                end = self._end_of_bucket(way, day, least)
-                now = starts & span(0, end)
+            for way, first, starts in kind.ways:
+                now = starts & span(0, self._end_of_bucket(way, day, least) - first)
                 if now:
-                    taken.append((way, now))
-                if starts != now:
-                    left.append((way, starts ^ now))
+                    taken.append((way, first, now))
+                rest = starts ^ now
+                if rest:
+                    skipped = _lowest(rest)
+                    left.append((way, first + skipped, rest >> skipped))
             kind.ways = left
-        own = [self._candidate(way, s, kind.kind) for way, starts in taken for s in slots(starts)]
+        own = [
+            self._candidate(way, first + slot, kind.kind)
+            for way, first, starts in taken
+            for slot in slots(starts)
+        ]
         kind.ahead += sorted(own, key=lambda each: each.order)
         return True
 
@@ -196,37 +201,40 @@ class Ranking:
 
     def _kinds(self, found: list[tuple[Way, int]]) -> list[_Kind]:
         """Every kind with its places, in order of what she wants; learns the best wish of all."""
-        kinds: dict[Kind, _Kind] = {}
-        measures: set[int] = set()
-        wants, halves = self.wants, self.wants.index.facts.halves
+        kinds: dict[tuple[int, str, bool], _Kind] = {}
         for way, starts in found:
-            lead, helped, bent = way.lead.person.id, way.assistant is not None, wants.lead_bent(way)
-            rest = starts
-            while rest:
-                start = _lowest(rest)
-                number = bisect_right(halves, start) - 1
-                day, end = number // 2, halves[number + 1]
-                here = rest & span(start, end)
-                rest ^= here
-                off = wants.least_off(here)
-                measure = wants.measure(way, start, day)
-                measures.add(measure)
-                pull = wants.pull(way, start, day) + bent + off
-                key = (day, lead, helped, number % 2 == 1)
+            lead, helped = way.lead.person.id, way.assistant is not None
+            for half, first, here in self.wants.index.halved(starts):
+                key = half, lead, helped
                 kind = kinds.get(key)
                 if kind is None:
-                    kinds[key] = _Kind(key, [(way, here)], off, measure + bent, pull)
-                    continue
-                kind.ways.append((way, here))
-                kind.off = min(kind.off, off)
-                kind.pull = min(kind.pull, pull)
-                kind.wished = min(kind.wished, measure + bent)
+                    kind = kinds[key] = _Kind((half // 2, lead, helped, half % 2 == 1))
+                kind.ways.append((way, first, here))
+        measures = [self._weigh(kind) for kind in kinds.values()]
         if self.best is None:
             self.least = min(measures, default=0)
             self.best = min((kind.wished for kind in kinds.values()), default=0)
         return sorted(
             kinds.values(), key=lambda kind: (kind.off, self._bucket(kind.wished), kind.pull)
         )
+
+    def _weigh(self, kind: _Kind) -> int:
+        """Finds out what the best of a kind is worth to her, and gives its measure."""
+        wants, day = self.wants, kind.kind[0]
+        bent = wants.lead_bent(kind.ways[0][0])
+        least = wants.least_slots(kind.ways)
+        measure = wants.in_minutes(least, day)
+        kind.wished = measure + bent
+        if not wants.time_weight:
+            kind.pull = wants.pull(least, day) + bent
+            return measure
+        offs = [wants.least_off(starts, first) for _, first, starts in kind.ways]
+        kind.off = min(offs)
+        kind.pull = bent + min(
+            wants.pull(wants.in_slots(way, first), day) + off
+            for (way, first, _), off in zip(kind.ways, offs, strict=True)
+        )
+        return measure
 
     def _bucket(self, wished: int) -> int:
         """How many buckets this lies behind the best."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -35,25 +36,39 @@ class Wants:
 
     def measure(self, way: Way, start: int, day: int) -> int:
         """What she wishes to be small, in minutes: start, time of day of the finish, or length."""
-        unit = self.index.raster.unit
-        if self.wish is Wish.SOONEST:
-            return start * unit
-        if self.wish is Wish.EARLY_FINISH:
-            return (
-                self.index.facts.clock[day]
-                + (start + way.layout.length - self.index.facts.days[day][0]) * unit
-            )
-        return way.layout.length * unit
+        return self.in_minutes(self.in_slots(way, start), day)
 
-    def pull(self, way: Way, start: int, day: int) -> int:
-        """What she gives up here of her wish, in minutes, a day later counting as some."""
+    def in_slots(self, way: Way, start: int) -> int:
+        """The slot or the number of slots that her measure goes by: the less the better."""
+        if self.wish is Wish.SOONEST:
+            return start
+        length = way.layout.length
+        return length if self.wish is Wish.SHORTEST else start + length
+
+    def least_slots(self, places: Sequence[tuple[Way, int, int]]) -> int:
+        """The least `in_slots` of some ways, each with its first start."""
+        if self.wish is Wish.SOONEST:
+            return min(first for _, first, _ in places)
+        if self.wish is Wish.SHORTEST:
+            return min(way.layout.length for way, _, _ in places)
+        return min(first + way.layout.length for way, first, _ in places)
+
+    def in_minutes(self, slots_: int, day: int) -> int:
+        """Her measure where `in_slots` says `slots_`."""
+        unit, facts = self.index.raster.unit, self.index.facts
+        if self.wish is Wish.EARLY_FINISH:
+            return facts.clock[day] + (slots_ - facts.days[day][0]) * unit
+        return slots_ * unit
+
+    def pull(self, slots_: int, day: int) -> int:
+        """What she gives up of her wish where `in_slots` says so, a day later counting as some."""
         opened, unit = self.index.facts.days[day][0], self.index.raster.unit
         waited = DAY_WAITED[self.wish] * (day - self.soonest)
         if self.wish is Wish.SOONEST:
-            return waited + (start - opened) * unit // 10
+            return waited + (slots_ - opened) * unit // 10
         if self.wish is Wish.EARLY_FINISH:
-            return waited + (start + way.layout.length - opened) * unit // 2
-        return waited + way.layout.length * unit
+            return waited + (slots_ - opened) * unit // 2
+        return waited + slots_ * unit
 
     def lead_bent(self, way: Way) -> int:
         """Weight of another lead than the preferred one."""
@@ -65,8 +80,9 @@ class Wants:
             return 0
         return self.time_weight * -(-self.outside_preferred(start) // 15)
 
-    def least_off(self, starts: int) -> int:
-        return min(map(self.time_bent, slots(starts))) if self.time_weight else 0
+    def least_off(self, starts: int, first: int) -> int:
+        """The least `time_bent` of some starts, which are counted from the slot `first` on."""
+        return min(self.time_bent(first + slot) for slot in slots(starts))
 
     @cached_property
     def lead_weight(self) -> int:

@@ -8,6 +8,7 @@ no plan of this day book could give.
 from __future__ import annotations
 
 from schemas.daybook import DayBook
+from solver.crossing.places import place_faults
 from solver.crossing.promises import promise_faults
 from solver.crossing.references import reference_faults
 from solver.crossing.times import time_faults
@@ -25,7 +26,7 @@ def cross_check(day_book: DayBook) -> None:
     `/bookings/3/promise/lead`. A field is told once.
     """
     faults: dict[str, Fault] = {}
-    for part in (reference_faults, time_faults, promise_faults, setting_faults):
+    for part in (reference_faults, time_faults, place_faults, promise_faults, setting_faults):
         for fault in part(day_book):
             faults.setdefault(fault.pointer, fault)
     if faults:

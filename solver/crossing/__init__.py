@@ -1,1 +1,1 @@
-"""The parts of `solver.cross_check`: times, references, promises."""
+"""The parts of `solver.cross_check`: times, references, places, promises."""

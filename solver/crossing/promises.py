@@ -28,7 +28,7 @@ def promise_faults(day_book: DayBook) -> Iterator[Fault]:
         if booking.status is BookingStatus.CONFIRMED:
             pointer = f"/bookings/{index}"
             yield from _start(pointer, booking, opening, shifts)
-            yield from _work(pointer, booking, best, bool(day_book.basins))
+            yield from _work(pointer, booking, best, day_book)
             for number, feature in enumerate(booking.chair_features):
                 if feature not in features:
                     yield Fault(
@@ -68,7 +68,9 @@ def _start(pointer: str, booking: Booking, opening: _Spans, shifts: _Spans) -> I
         )
 
 
-def _work(pointer: str, booking: Booking, best: dict[str, int], basins: bool) -> Iterator[Fault]:
+def _work(
+    pointer: str, booking: Booking, best: dict[str, int], day_book: DayBook
+) -> Iterator[Fault]:
     for number, phase in enumerate(booking.phases):
         where = f"{pointer}/phases/{number}"
         if phase.skill not in best:
@@ -79,5 +81,7 @@ def _work(pointer: str, booking: Booking, best: dict[str, int], basins: bool) ->
                 f"nobody masters {phase.skill} at level {phase.level}; the best has "
                 f"{best[phase.skill]}",
             )
-        if phase.place is Place.BASIN and not basins:
+        if phase.place is Place.BASIN and not day_book.basins:
             yield Fault(f"{where}/place", "this day book has no basin")
+        if phase.place is Place.CHAIR and not day_book.chairs:
+            yield Fault(f"{where}/place", "this day book has no chair")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from schemas.booking import BookingStatus
+from schemas.booking import Booking, BookingStatus
 from schemas.daybook import DayBook, Grid
 from schemas.resources import Shift
 from schemas.windows import TimeWindow
@@ -56,6 +57,13 @@ def in_zone(zone: str, window: TimeWindow) -> DayBook:
     return a_day_book(zone=zone, open=(window,), shifts=(shift,))
 
 
+def placed_in(booking: Booking, **changes: Any) -> Booking:
+    """The booking at nine o'clock, and what of its place is to be otherwise."""
+    phases = changes.pop("phases", None) or (a_planned_phase("9:00", "13:00"),)
+    placed = a_placed(booking, phases=phases).model_copy(update=changes)
+    return booking.model_copy(update={"placed": placed})
+
+
 def test_a_day_book_that_makes_sense_passes():
     visits = [
         a_booking(tolerance=15, lead="lead-1", phases=(a_wash(), a_phase())),
@@ -87,6 +95,34 @@ def test_a_day_book_that_makes_sense_passes():
             "/bookings/0/phases/0/place",
             "no basin",
             id="a wash without a basin",
+        ),
+        pytest.param(
+            a_day_book(visits=[a_booking()], chairs=()),
+            "/bookings/0/phases/0/place",
+            "no chair",
+            id="an install without a chair",
+        ),
+        pytest.param(
+            a_day_book(visits=[placed_in(a_booking(), window=a_window("9:00", "17:00"))]),
+            "/bookings/0/placed/window",
+            "must be that of its phases",
+            id="a place whose window is not that of its phases",
+        ),
+        pytest.param(
+            a_day_book(
+                visits=[
+                    placed_in(
+                        a_booking(phases=(a_wash(), a_phase())),
+                        phases=(
+                            a_planned_phase("9:00", "9:30", kind="wash", basin="basin-1"),
+                            a_planned_phase("9:25", "13:00"),
+                        ),
+                    )
+                ]
+            ),
+            "/bookings/0/placed/phases/1/window",
+            "begins before wash has ended",
+            id="a place whose phases overlap",
         ),
         pytest.param(
             a_day_book(visits=[a_booking(chair_features=("quiet",))]),

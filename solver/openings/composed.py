@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from schemas.plan import PlannedBreak, PlannedVisit
 from schemas.rules import Finding
+
+CUT, CUT_WRITTEN = "\n", "\\n"
+"""A name that no visit has, and how JSON writes it."""
 
 
 @dataclass(frozen=True)
@@ -18,6 +23,35 @@ class Composed:
     moved: tuple[PlannedBreak, ...]
     """Those that lie elsewhere than before."""
     missed: tuple[str, ...]
+
+    @cached_property
+    def content(self) -> tuple[str, ...]:
+        """All of it as JSON, cut wherever it names the visit."""
+        named = self.visit.visit
+        documents = [self.visit.model_copy(update={"visit": CUT})]
+        rests = [
+            each.model_copy(update={"inside": CUT}) if each.inside == named else each
+            for each in self.breaks
+        ]
+        written = "".join(each.model_dump_json() for each in (*documents, *rests))
+        return tuple(written.split(CUT_WRITTEN))
+
+    def renamed(self, name: str) -> Composed:
+        """The same place for a visit of another name."""
+        before = self.visit.visit
+        if name == before:
+            return self
+
+        def own(breaks: Iterable[PlannedBreak]) -> tuple[PlannedBreak, ...]:
+            return tuple(
+                each.model_copy(update={"inside": name}) if each.inside == before else each
+                for each in breaks
+            )
+
+        visit = self.visit.model_copy(update={"visit": name})
+        other = Composed(visit, own(self.breaks), own(self.moved), self.missed)
+        other.__dict__["content"] = self.content  # it names no visit
+        return other
 
 
 @dataclass(frozen=True)

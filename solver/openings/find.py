@@ -118,22 +118,16 @@ def written(ranking: Ranking, offer: Offer, after: Candidate | None = None) -> O
 
 def _elsewhere(index: BookIndex, composed: Composed, start: int) -> tuple[PlannedBreak, ...]:
     """Breaks of the crew on the same local day in other blocks, which stay as they are."""
-    frame, number = index.raster.frame, index.block_at(start)
+    local_day = index.raster.frame.local_day
+    day = local_day(composed.visit.window.start)
+    near = index.neighbours(index.block_at(start), day)
+    if not near:
+        return ()
     crew = {composed.visit.lead, *composed.visit.assistants}
-    day = frame.local_day(composed.visit.window.start)
-    found: list[PlannedBreak] = []
-    for step in (-1, 1):
-        near = number + step
-        while 0 <= near < len(index.blocks):
-            if all(frame.local_day(each.start) != day for each in index.blocks[near].windows):
-                break
-            found += (each for each in index.days[near][1].breaks if each.staff in crew)
-            near += step
-    return tuple(each for each in found if frame.local_day(each.window.start) == day)
+    found = (each for number in near for each in index.days[number][1].breaks if each.staff in crew)
+    return tuple(each for each in found if local_day(each.window.start) == day)
 
 
 def _identity(composed: Composed) -> str:
-    content = composed.visit.model_dump_json() + "".join(
-        each.model_dump_json() for each in composed.breaks
-    )
+    content = composed.visit.visit.join(composed.content)
     return "opening-" + hashlib.sha256(content.encode()).hexdigest()[:20]

@@ -7,8 +7,9 @@ only reads it (and fills the memos of runs).
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import cached_property
 from typing import Any
 
@@ -43,6 +44,8 @@ from solver.takeoff.work import with_work
 
 MEMO_BYTES = 25_000_000
 """About how much the index may remember of sets, and as much again of those kept for styles."""
+TRIM_EVERY = 16
+"""Questions between two looks at how much is remembered."""
 USE_BYTES = 150
 """What it costs to remember which set a layout has."""
 MOST_STYLES = 100
@@ -78,8 +81,12 @@ class BookIndex:
     """By style, lead and kind of crew, the shortest ways and their starts (see `places`)."""
     reaches: dict[object, Kept[Any]] = field(default_factory=dict, compare=False)
     """By style and lead, how far starts get (see `reaches`)."""
+    asked: list[int] = field(default_factory=lambda: [0], compare=False)
+    """How often `trim` was called since it looked."""
     halves: dict[int, Halved] = field(default_factory=dict, compare=False)
     """By starts, what `halved` gave."""
+    beside: dict[tuple[int, date], tuple[int, ...]] = field(default_factory=dict, compare=False)
+    """By block and day, what `neighbours` gave."""
     stretches: dict[str, Stretches] = field(default_factory=dict, compare=False)
     """By chair, when a new client may sit there while the salon is open."""
     idlers: dict[int, Hands] = field(default_factory=dict, compare=False)
@@ -221,8 +228,12 @@ class BookIndex:
     def trim(self) -> None:
         """Forget some of what was asked once it has grown past `MEMO_BYTES`.
 
-        First what led to the sets kept for styles, then those themselves.
+        First what led to the sets kept for styles, then those themselves. Looked at once in
+        `TRIM_EVERY` calls.
         """
+        asked = self.asked[0] = (self.asked[0] + 1) % TRIM_EVERY
+        if asked:
+            return
         everyone = [each for own in self.hands.values() for each in own]
         everyone += self.idlers.values()
         # A set costs its slots in bits, and its key and places in the tables some 300 bytes more.
@@ -296,6 +307,22 @@ class BookIndex:
                 found |= self.basin_runs(basin, length)
             self.memo[key] = found
         return self.memo[key]
+
+    def neighbours(self, block: int, day: date) -> tuple[int, ...]:
+        """Other blocks beside this one that open on the same local day."""
+        key = block, day
+        if key not in self.beside:
+            self.beside[key] = tuple(self._neighbours(block, day))
+        return self.beside[key]
+
+    def _neighbours(self, block: int, day: date) -> Iterator[int]:
+        for step in (-1, 1):
+            near = block + step
+            while 0 <= near < len(self.blocks) and any(
+                self.raster.frame.local_day(each.start) == day for each in self.blocks[near].windows
+            ):
+                yield near
+                near += step
 
     def fitting_chairs(self, features: tuple[str, ...]) -> tuple[str, ...]:
         """Chairs in use that have all `features`."""

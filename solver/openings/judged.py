@@ -7,11 +7,9 @@ visit lies in her own windows is looked up anew.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from schemas.booking import Request
-from schemas.plan import PlannedBreak
 from solver.openings.compose import compose
 from solver.openings.composed import Composed, Judged, JudgedDays
 from solver.openings.crews import Way
@@ -48,9 +46,7 @@ class Judging:
             if known.breach is None or known.breach.rule != "client-window":
                 day[key] = known
             return known
-        composed = known.composed
-        if composed.visit.visit != self.request.id:
-            composed = _renamed(composed, self.request.id)
+        composed = known.composed.renamed(self.request.id)
         window = composed.visit.window
         if any(each.contains(window) for each in self.request.windows):
             return Judged(composed, known.breach)
@@ -59,21 +55,3 @@ class Judging:
     def _judged(self, composed: Composed, block: int) -> Judged:
         judge = self.index.judge(block)
         return Judged(composed, judge.breach(self.request, composed.visit, composed.breaks))
-
-
-def _renamed(composed: Composed, name: str) -> Composed:
-    """The same place for a visit of another name."""
-    visit = composed.visit
-
-    def own(breaks: Iterable[PlannedBreak]) -> tuple[PlannedBreak, ...]:
-        return tuple(
-            each.model_copy(update={"inside": name}) if each.inside == visit.visit else each
-            for each in breaks
-        )
-
-    return Composed(
-        visit.model_copy(update={"visit": name}),
-        own(composed.breaks),
-        own(composed.moved),
-        composed.missed,
-    )

@@ -153,6 +153,7 @@ def test_an_index_that_remembers_too_much_forgets_and_answers_the_same(
     question = OpeningsQuestion(request=a_request(phases=(a_shared_phase(240),)))
     first = find_openings(index.day_book, question, index=index)
     monkeypatch.setattr("solver.openings.index.MEMO_BYTES", 0)
+    monkeypatch.setattr("solver.openings.index.TRIM_EVERY", 1)
     index.trim()
     assert not index.memo
     assert find_openings(index.day_book, question, index=index) == first

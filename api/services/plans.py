@@ -10,6 +10,7 @@ import asyncio
 import logging
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import uuid4
 
 from api.clock import Clock
@@ -135,6 +136,8 @@ class Plans:
             raise StoreUnavailableError("too many plans are being made; try again later")
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, order.first, order.last)
+        if order.publish:
+            _require_ahead(snapshot, self.clock.now())
         book = snapshot.sound_day_book(requests_of(snapshot, self.clock.now()))
         run = PlanRun(
             id=f"plan-{uuid4().hex[:16]}",
@@ -213,3 +216,13 @@ class Plans:
 
     def _failed(self, run: PlanRun, error: Exception) -> PlanRun:
         return run.model_copy(update={"state": RunState.FAILED, "problem": self.tell(error)})
+
+
+def _require_ahead(snapshot: Snapshot, now: datetime) -> None:
+    """Raises ConflictError where a visit has begun: a plan might write it down otherwise."""
+    for record in snapshot.placed:
+        if record.placed is not None and record.placed.window.start < now:
+            raise ConflictError(
+                f"{record.id} has begun already, and a plan that is published would change what "
+                "was: repair the running day with POST /v1/repairs, or plan from the next day on"
+            )

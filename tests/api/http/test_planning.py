@@ -108,6 +108,19 @@ async def test_what_is_over_is_not_planned_any_more(studio: Client) -> None:
     assert visit["window"]["start"] >= "2026-12-01T12:07:00Z"
 
 
+async def test_a_day_that_runs_is_not_published_anew(studio: Client) -> None:
+    made = await book(studio, "one")
+    await _wait(studio, ("two",))
+    studio.app.state.desk.plans.clock.instant = at("10:00")
+    order = ORDER | {"publish": True}
+    answer = await studio.post("/v1/plans", json=order)
+    assert answer.status_code == 409
+    assert "/v1/repairs" in answer.json()["detail"]
+    assert ok(await studio.get("/v1/bookings/one"))["placed"] == made["placed"]
+    studio.app.state.desk.plans.clock.instant = at("9:00")  # it begins this very minute
+    assert ok(await studio.post("/v1/plans", json=order))["published"] is True
+
+
 @asynccontextmanager
 async def _held_back(client: Client) -> AsyncIterator[None]:
     """The solver waits its turn until the block ends; then the book has moved on."""

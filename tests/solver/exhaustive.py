@@ -7,8 +7,10 @@ tried, the worthiest choice of visits first.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from itertools import combinations, product
 from math import ceil
 
@@ -19,21 +21,39 @@ from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
 from schemas.work import Performer, PhaseWork, Place
 
+Steps = frozenset[int]
+
+
+@dataclass(frozen=True)
+class Owed:
+    """A break that a rule owes somebody, and the places it may take."""
+
+    person: str
+    rule: str
+    number: int
+    places: tuple[Steps, ...]
+    inside: bool
+    counts_as_work: bool
+
 
 @dataclass(frozen=True)
 class Way:
-    """One way to place one visit: who is busy when, what is taken, whose break lies inside."""
+    """One way to place one visit: who is busy when, what is taken, which breaks lie inside."""
 
-    busy: tuple[tuple[str, frozenset[int]], ...]
+    busy: tuple[tuple[str, Steps], ...]
     chair: str | None
     start: int
     end: int
-    basins: tuple[frozenset[int], ...]
-    meals: frozenset[str]
+    basins: tuple[Steps, ...]
+    inside: tuple[tuple[Owed, Steps], ...]
     tags: frozenset[str]
 
-    def hands(self, person: str) -> frozenset[int]:
+    def hands(self, person: str) -> Steps:
         return dict(self.busy).get(person, frozenset())
+
+    @property
+    def given(self) -> set[Owed]:
+        return {owed for owed, _ in self.inside}
 
 
 class Exhaustive:
@@ -45,7 +65,6 @@ class Exhaustive:
         self.opening = day_book.open[0]
         self.people = {person.id: person for person in day_book.staff}
         self.shifts = {shift.staff: self.span(shift.window) for shift in day_book.shifts}
-        self.until = {person: self.latest(person) for person in self.shifts}
         self.rules = {rule.code: rule for rule in day_book.rules or ()}
         self.visits = [
             visit
@@ -58,16 +77,6 @@ class Exhaustive:
         first = (window.start - self.opening.start).total_seconds() / 60
         last = (window.end - self.opening.start).total_seconds() / 60
         return int(first // self.step), int(last // self.step)
-
-    def latest(self, person: str) -> int:
-        """The step by which all her work has ended, overtime counted in, which has one setting."""
-        end = self.shifts[person][1]
-        rules = [rule for rule in self.book.rules or () if rule.code == "overtime"]
-        tags = set(self.people[person].tags)
-        if not rules or (rules[0].scope.staff_tags and not tags & set(rules[0].scope.staff_tags)):
-            return end
-        more = int(rules[0].parameters["minutes"]) // self.step
-        return min(end + more, self.span(self.opening)[1])
 
     def best_value(self) -> int | None:
         """The most worth that can be accepted beside every promise; None if they cannot be kept."""
@@ -102,7 +111,7 @@ class Exhaustive:
         )
 
     def beside(self, one: Way, other: Way) -> bool:
-        if one.meals & other.meals:
+        if one.given & other.given:
             return False
         if any(steps & other.hands(person) for person, steps in one.busy):
             return False
@@ -131,34 +140,77 @@ class Exhaustive:
         return all(there.count(step) <= int(rule.parameters["visits"]) for step in there)
 
     def breaks_fit(self, placed: list[Way]) -> bool:
-        rule = self.rules.get("meal-break")
-        if rule is None:
-            return True
-        inside = {person for way in placed for person in way.meals}
+        """Whether everybody gets the breaks she is owed, and works no longer than she may."""
+        given = {owed: steps for way in placed for owed, steps in way.inside}
         for person in self.shifts:
-            busy = {step for way in placed for step in way.hands(person)}
-            end = max([self.shifts[person][1], *(step + 1 for step in busy)])
-            if person in inside or not self.needs_meal(person, end):
-                continue
-            if not any(busy.isdisjoint(meal) for meal in self.meals(rule, person)):
+            busy = frozenset(step for way in placed for step in way.hands(person))
+            resting = frozenset(
+                step for owed, steps in given.items() if owed.person == person for step in steps
+            )
+            if not self.hours_do(person, busy - resting):
+                return False
+            left = [owed for owed in self.owed(person) if owed not in given]
+            if not _fit(left, busy):
                 return False
         return True
 
-    def needs_meal(self, person: str, end: int) -> bool:
-        """Whether a shift on which she is on duty until `end` is a long one."""
-        start, _ = self.shifts[person]
-        return (end - start) * self.step > self.parameter("meal-break", "after", 0)
+    def hours_do(self, person: str, work: Steps) -> bool:
+        """`daily-hours` and `longest-stretch`, on the handwork alone."""
+        limit = self.rules.get("daily-hours")
+        rests = sum(len(owed.places[0]) for owed in self.owed(person) if owed.counts_as_work)
+        if limit and (len(work) + rests) * self.step > int(limit.parameters["minutes"]):
+            return False
+        stretch = self.rules.get("longest-stretch")
+        if stretch is None or not work:
+            return True
+        begun = last = min(work)
+        for step in sorted(work):
+            if (step - last - 1) * self.step >= int(stretch.parameters["pause"]):
+                begun = step
+            last = step
+            if (last + 1 - begun) * self.step > int(stretch.parameters["minutes"]):
+                return False
+        return True
 
-    def meals(self, rule: RuleSetting, person: str) -> list[frozenset[int]]:
-        """Every place for her break: in the hours of the rota, as the planner has it."""
+    @cache  # noqa: B019 - a book of a test lives no longer than it
+    def owed(self, person: str) -> tuple[Owed, ...]:
+        """The meal and the rests of a shift, whether there is a place for them or not."""
+        return (*self.meal(person), *self.rests(person))
+
+    def meal(self, person: str) -> Iterator[Owed]:
+        rule = self.rules.get("meal-break")
         start, end = self.shifts[person]
+        if rule is None or (end - start) * self.step <= int(rule.parameters["after"]):
+            return
         figures = rule.parameters
         length = ceil(Fraction(int(figures["minutes"]), self.step))
-        return [
+        places = tuple(
             frozenset(range(first, first + length))
             for first in range(start, end - length + 1)
             if int(figures["earliest"]) <= (first - start) * self.step <= int(figures["latest"])
-        ]
+        )
+        yield Owed(person, "meal", 0, places, bool(figures["inside"]), counts_as_work=False)
+
+    def rests(self, person: str) -> Iterator[Owed]:
+        """One for each `every` minutes of the shift or more than half of them."""
+        rule = self.rules.get("rest-breaks")
+        start, end = self.shifts[person]
+        minutes = (end - start) * self.step
+        if rule is None or minutes < int(rule.parameters["least"]):
+            return
+        figures = rule.parameters
+        due = max(0, ceil(Fraction(minutes, int(figures["every"])) - Fraction(1, 2)))
+        length = ceil(Fraction(int(figures["minutes"]), self.step))
+        for number in range(due):
+            low, high = minutes * number // due, minutes * (number + 1) // due
+            if not figures["spread"]:
+                low, high = 0, minutes
+            places = tuple(
+                frozenset(range(first, first + length))
+                for first in range(start, end - length + 1)
+                if low <= (first - start) * self.step < high
+            )
+            yield Owed(person, "rest", number, places, bool(figures["inside"]), counts_as_work=True)
 
     def parameter(self, code: str, name: str, otherwise: int) -> int:
         return int(self.rules[code].parameters[name]) if code in self.rules else otherwise
@@ -182,10 +234,12 @@ class Exhaustive:
                     continue
                 if self.is_late(visit, start, laid["end"]):
                     continue
-                hands: dict[str, frozenset[int]] = {}
+                hands: dict[str, Steps] = {}
                 for person, steps in laid["busy"]:
                     hands[person] = hands.get(person, frozenset()) | steps
                 for chair in chairs:
+                    if chair is not None and self.is_closed(chair, start, laid["end"]):
+                        continue
                     found.add(
                         Way(
                             tuple(sorted(hands.items(), key=lambda item: item[0])),
@@ -193,7 +247,7 @@ class Exhaustive:
                             start,
                             laid["end"],
                             tuple(laid["basins"]),
-                            frozenset(laid["meals"]),
+                            tuple(laid["inside"]),
                             frozenset(visit.tags),
                         )
                     )
@@ -207,7 +261,12 @@ class Exhaustive:
             and visit.required_lead in {None, person.id}
             and promised in {None, person.id}
             and person.id not in visit.refused_leads
+            and ("preferred-lead" not in self.rules or visit.preferred_lead in {None, person.id})
         )
+
+    def is_closed(self, chair: str, start: int, end: int) -> bool:
+        spans = [self.span(each.window) for each in self.book.closures if each.chair == chair]
+        return any(start < last and first < end for first, last in spans)
 
     def starts(self, visit: Booking | Request) -> list[int]:
         _, closing = self.span(self.opening)
@@ -217,6 +276,9 @@ class Exhaustive:
             promised = int((visit.promise.start - self.opening.start).total_seconds() / 60)
             near = [s for s in steps if abs(s * self.step - promised) <= visit.promise.tolerance]
             return sorted({*near, promised // self.step})
+        if "preferred-time" in self.rules and visit.preferred is not None:
+            first, last = self.span(visit.preferred)
+            steps &= set(range(first, last + 1))
         return sorted(steps)
 
     def in_time(self, visit: Booking | Request, start: int, end: int) -> bool:
@@ -248,7 +310,7 @@ class Exhaustive:
     def lay(self, visit: Booking | Request, lead: StaffMember, phases: list[PhaseWork], at: int):
         """Every way to lay the remaining phases from `at` on."""
         if not phases:
-            yield {"end": at, "busy": [], "basins": [], "meals": []}
+            yield {"end": at, "busy": [], "basins": [], "inside": []}
             return
         phase, rest = phases[0], phases[1:]
         _, closing = self.span(self.opening)
@@ -261,7 +323,7 @@ class Exhaustive:
                 for later in self.lay(visit, lead, rest, first["end"] + wait):
                     yield {
                         "end": later["end"],
-                        **{key: first[key] + later[key] for key in ("busy", "basins", "meals")},
+                        **{key: first[key] + later[key] for key in ("busy", "basins", "inside")},
                     }
 
     def one_phase(self, visit: Booking | Request, lead: StaffMember, phase: PhaseWork, at: int):
@@ -274,37 +336,66 @@ class Exhaustive:
             if performer.id not in self.shifts or not performer.masters(phase.skill, phase.level):
                 continue
             work = ceil(Fraction(str(performer.pace)) * phase.minutes / self.step)
-            rule = self.rules.get("meal-break")
-            breaks: list[frozenset[int]] = [frozenset()]
-            inside = rule is not None and rule.parameters["inside"] and phase.breakable
-            latest = self.until[performer.id]
-            if rule is not None and inside and self.needs_meal(performer.id, latest):
-                breaks += self.meals(rule, performer.id)
-            for meal, helping in product(breaks, self.helping(visit, lead, performer, phase, at)):
-                saved = sum(
-                    (
-                        Fraction(str(self.people[who].help_rate)) * len(steps)
-                        for who, steps in helping
-                    ),
-                    Fraction(0),
-                )
-                length = max(1, ceil(work + len(meal) - saved))
+            breaks: list[tuple[tuple[Owed, Steps], ...]] = [()]
+            if phase.breakable:
+                breaks = _choices([each for each in self.owed(performer.id) if each.inside])
+            for inside, helping in product(breaks, self.helping(visit, lead, performer, phase, at)):
+                length = self.length(work, inside, helping)
+                if self.is_unsupervised(phase, performer, helping, length):
+                    continue
                 during = frozenset(range(at, at + length))
-                if not meal <= during or any(not steps <= during for _, steps in helping):
+                if any(not steps <= during for _, steps in (*inside, *helping)):
                     continue
                 busy = [(performer.id, during), *helping]
                 if any(not self.on_shift(person, steps) for person, steps in busy):
+                    continue
+                if phase.place is Place.BASIN and self.basins_closed(at, at + length):
                     continue
                 yield {
                     "end": at + length,
                     "busy": busy,
                     "basins": [during] if phase.place is Place.BASIN else [],
-                    "meals": [performer.id] if meal else [],
+                    "inside": list(inside),
                 }
+
+    def length(self, work: int, inside, helping) -> int:
+        """Steps of a phase with these breaks inside and this help."""
+        saved = sum(
+            (Fraction(str(self.people[who].help_rate)) * len(steps) for who, steps in helping),
+            Fraction(0),
+        )
+        return max(1, ceil(work + sum(len(steps) for _, steps in inside) - saved))
+
+    def is_unsupervised(self, phase, performer: StaffMember, helping, length: int) -> bool:
+        """An apprentice at work with no lead beside her from start to end."""
+        rule = self.rules.get("supervised-apprentice")
+        if rule is None or phase.kind != "braiding":
+            return False
+        level = int(rule.parameters["level"])
+        hands = [(performer, phase.skill, length)]
+        hands += [(self.people[who], phase.help_skill, len(steps)) for who, steps in helping]
+        learning = [not person.masters(skill, level) for person, skill, _ in hands]
+        beside = any(
+            not learns and Role.LEAD in person.roles and stays == length
+            for (person, _, stays), learns in zip(hands, learning, strict=True)
+        )
+        return any(learning) and not beside
+
+    def basins_closed(self, start: int, end: int) -> bool:
+        rule = self.rules.get("resource-closed")
+        if rule is None:
+            return False
+        midnight = self.opening.start.replace(hour=0, minute=0)
+        opened = int((self.opening.start - midnight).total_seconds() / 60)
+        since, until = (
+            60 * int(text[:2]) + int(text[3:]) - opened
+            for text in (str(rule.parameters["since"]), str(rule.parameters["until"]))
+        )
+        return start * self.step < until and since < end * self.step
 
     def helping(self, visit, lead: StaffMember, performer: StaffMember, phase: PhaseWork, at: int):
         """Every choice of helpers with one contiguous stretch each, from `at` on."""
-        options: list[list[tuple[str, frozenset[int]]]] = [[]]
+        options: list[list[tuple[str, Steps]]] = [[]]
         if not phase.shared:
             return options
         _, closing = self.span(self.opening)
@@ -325,6 +416,26 @@ class Exhaustive:
                 options += [[*chosen, stretch] for chosen in options for stretch in stretches]
         return options
 
-    def on_shift(self, person: str, steps: frozenset[int]) -> bool:
-        start, _ = self.shifts[person]
-        return not steps or (start <= min(steps) and max(steps) < self.until[person])
+    def on_shift(self, person: str, steps: Steps) -> bool:
+        start, end = self.shifts[person]
+        return not steps or (start <= min(steps) and max(steps) < end)
+
+
+def _choices(owed: list[Owed]) -> list[tuple[tuple[Owed, Steps], ...]]:
+    """Every choice of some of these breaks with places that do not overlap."""
+    found: list[tuple[tuple[Owed, Steps], ...]] = [()]
+    for each in owed:
+        found += [
+            (*chosen, (each, place))
+            for chosen in found
+            for place in each.places
+            if all(place.isdisjoint(other) for _, other in chosen)
+        ]
+    return found
+
+
+def _fit(owed: list[Owed], busy: Steps) -> bool:
+    """Whether these breaks have places beside what is busy and beside each other."""
+    if not owed:
+        return True
+    return any(busy.isdisjoint(place) and _fit(owed[1:], busy | place) for place in owed[0].places)

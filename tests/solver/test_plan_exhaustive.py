@@ -1,38 +1,25 @@
-"""The planner against trying everything, on random tiny days."""
+"""The planner against trying everything, on random tiny days.
+
+`PARTLINE_SMALL_BOOKS=500` tries more seeds than the few of an ordinary run.
+"""
 
 from __future__ import annotations
 
-from hypothesis import given, settings
-from hypothesis import strategies as st
+import os
+from random import Random
+
+import pytest
 
 from schemas.booking import Promise
-from schemas.daybook import DayBook, Grid
+from schemas.daybook import DayBook
 from schemas.plan import Plan, SolveStatus
-from schemas.resources import Role
-from schemas.work import Performer, Place
 from solver.checker import check
 from solver.plan import plan_days
-from tests.builders import (
-    HELP,
-    SKILLS,
-    a_basin,
-    a_booking,
-    a_chair,
-    a_day_book,
-    a_lead,
-    a_phase,
-    a_request,
-    a_setting,
-    a_shared_phase,
-    a_shift,
-    a_wash,
-    a_window,
-    an_assistant,
-    skills,
-)
+from tests.builders import a_booking, a_setting, a_window
 from tests.solver.exhaustive import Exhaustive
+from tests.solver.tiny_days import tiny_day
 
-STEP = 30
+SEEDS = range(int(os.environ.get("PARTLINE_SMALL_BOOKS", "25")))
 WISHES: dict[str, dict[str, int | str]] = {
     "supervised-apprentice": {"level": 4},
     "no-small-holes": {"minutes": 90, "spare": 30},
@@ -41,132 +28,11 @@ WISHES: dict[str, dict[str, int | str]] = {
     "fewest-changes": {},
 }
 """House rules made soft beside those of the day, with figures that bite on such short days."""
-usually = st.sampled_from((True, True, True, False))
-seldom = st.sampled_from((False, False, False, False, False, True))
 
 
-def clock(step: int) -> str:
-    minute = 9 * 60 + step * STEP
-    return f"{minute // 60}:{minute % 60:02}"
-
-
-@st.composite
-def tiny_days(draw: st.DrawFn, *, late: bool = False) -> DayBook:
-    """One short day on a half-hour grid: up to two leads, an assistant, three visits.
-
-    Where it is `late`, shifts end before closing and overtime is allowed.
-    """
-    closing = draw(st.integers(6, 10))
-    steps = st.integers(0, closing - 2)
-    both = draw(st.booleans())
-    staff = [
-        a_lead(
-            f"lead-{number}",
-            pace=draw(st.sampled_from((0.8, 1.0, 1.25))),
-            roles=(Role.LEAD, Role.ASSISTANT) if both and number else (Role.LEAD,),
-            skills=skills(*SKILLS, HELP) if both and number else skills(*SKILLS),
-        )
-        for number in range(draw(st.integers(1, 2)))
-    ]
-    if draw(usually):
-        staff.append(an_assistant(help_rate=draw(st.sampled_from((0.35, 0.5, 1.0)))))
-    shifts = []
-    for person in staff:
-        start, end = draw(st.integers(0, 1)), draw(st.integers(closing - 2, closing))
-        end -= 2 if late else 0
-        shifts.append(a_shift(person.id, clock(start), clock(end)))
-    visits = [draw(_visits(number, closing, steps)) for number in range(draw(st.integers(1, 3)))]
-    rules = [
-        a_setting(
-            "meal-break",
-            after=draw(st.sampled_from((90, 120))),
-            minutes=draw(st.sampled_from((20, 30, 60))),
-            earliest=draw(st.sampled_from((0, 60))),
-            latest=draw(st.sampled_from((90, 120, 150))),
-            inside=int(draw(usually)),
-        ),
-        a_setting("turnaround", minutes=draw(st.sampled_from((10, 30, 45)))),
-        a_setting("longest-wait", minutes=draw(st.sampled_from((0, 30, 60)))),
-        a_setting(
-            "latest-start",
-            longer=draw(st.sampled_from((60, 90))),
-            after=draw(st.sampled_from(("09:00", "10:00", "11:00"))),
-            visit_tags=draw(st.sampled_from(((), ("child",)))),
-        ),
-        a_setting(
-            "at-most-together",
-            visits=draw(st.sampled_from((0, 1, 1, 2))),
-            visit_tags=("child",),
-        ),
-        a_setting(
-            "overtime",
-            hard=False,
-            weight=draw(st.sampled_from((0, 1, 7))),
-            minutes=draw(st.sampled_from((30, 60, 90) if late else (0, 30, 45))),
-        ),
-    ]
-    return a_day_book(
-        visits=visits,
-        grid=Grid(minutes=STEP, arrivals=draw(st.sampled_from((30, 60)))),
-        open=(a_window("9:00", clock(closing)),),
-        staff=tuple(staff),
-        shifts=tuple(shifts),
-        chairs=tuple(
-            a_chair(f"chair-{number}", features=("quiet",) if number else ())
-            for number in range(draw(st.integers(1, 2)))
-        ),
-        basins=(a_basin(),) if draw(usually) else (),
-        rules=tuple(rule for rule in rules if draw(usually) or (late and rule.code == "overtime")),
-    )
-
-
-@st.composite
-def _visits(draw: st.DrawFn, number: int, closing: int, steps: st.SearchStrategy[int]):
-    phases = [
-        draw(
-            st.sampled_from(
-                (
-                    a_shared_phase(draw(st.sampled_from((90, 150, 200)))),
-                    a_phase(minutes=draw(st.sampled_from((30, 60, 110)))),
-                    a_phase(minutes=draw(st.sampled_from((90, 150))), breakable=True),
-                )
-            )
-        )
-    ]
-    if draw(st.booleans()):
-        first = draw(
-            st.sampled_from(
-                (
-                    a_wash(),
-                    a_phase("hair-prep", 30, performer=Performer.CREW, place=Place.NOWHERE),
-                )
-            )
-        )
-        phases.insert(0, first)
-    facts = {
-        "phases": tuple(phases),
-        "max_assistants": int(draw(usually)),
-        "chair_features": ("quiet",) if draw(seldom) else (),
-        "tags": ("child",) if draw(st.booleans()) else (),
-        "refused_leads": ("lead-0",) if draw(seldom) else (),
-    }
-    start = draw(steps)
-    if draw(seldom):
-        return a_booking(
-            f"visit-{number}", clock(start), tolerance=draw(st.sampled_from((0, 60))), **facts
-        )
-    end = draw(st.integers(start + 1, closing))
-    windows = (a_window(clock(start), clock(end)),)
-    if draw(usually):
-        windows = (a_window(clock(0), clock(closing)),)
-    return a_request(
-        f"visit-{number}", windows=windows, value=draw(st.sampled_from((None, 10, 100))), **facts
-    )
-
-
-@settings(max_examples=40)
-@given(tiny_days() | tiny_days(late=True))
-def test_the_accepted_value_is_what_trying_everything_gives(day_book: DayBook) -> None:
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_accepted_value_is_what_trying_everything_gives(seed: int) -> None:
+    day_book = tiny_day(seed)
     best = Exhaustive(day_book).best_value()
     result = plan_days(day_book, seconds=20)
     if best is None:
@@ -180,24 +46,23 @@ def test_the_accepted_value_is_what_trying_everything_gives(day_book: DayBook) -
     assert (value.name, value.value, value.bound) == ("accepted-value", best, best)
 
 
-@settings(max_examples=25)
-@given(tiny_days() | tiny_days(late=True), st.data())
-def test_what_soft_rules_cost_is_what_the_findings_cost(
-    day_book: DayBook, data: st.DataObject
-) -> None:
-    weights = st.integers(0, 9)
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_soft_rules_cost_is_what_the_findings_cost(seed: int) -> None:
+    day_book, rng = tiny_day(seed), Random(seed)
+    listed = {rule.code for rule in day_book.rules or ()}
     soft = [
-        rule.model_copy(update={"hard": False, "weight": data.draw(weights)})
+        rule.model_copy(update={"hard": False, "weight": rng.randint(0, 9)})
         for rule in day_book.rules or ()
     ]
     soft += [
-        a_setting(code, hard=False, weight=data.draw(weights))
+        a_setting(code, hard=False, weight=rng.randint(0, 9))
         for code in ("preferred-lead", "preferred-time")
+        if code not in listed
     ]
     soft += [
-        a_setting(code, hard=False, weight=data.draw(weights), **figures)
+        a_setting(code, hard=False, weight=rng.randint(0, 9), **figures)
         for code, figures in WISHES.items()
-        if data.draw(st.booleans())
+        if code not in listed and rng.random() < 0.5
     ]
     requests = tuple(
         request.model_copy(
@@ -206,7 +71,7 @@ def test_what_soft_rules_cost_is_what_the_findings_cost(
         for request in day_book.requests
     )
     book = day_book.model_copy(update={"rules": tuple(soft), "requests": requests})
-    if data.draw(st.booleans()):
+    if rng.random() < 0.5:
         # What stood at another time, or with somebody who has gone home, may have to change.
         book = _on_the_book(book, plan_days(day_book, seconds=20).plan)
     result = plan_days(book, seconds=20)
@@ -243,9 +108,9 @@ def _on_the_book(book: DayBook, plan: Plan | None) -> DayBook:
     )
 
 
-@settings(max_examples=25)
-@given(tiny_days() | tiny_days(late=True))
-def test_a_published_plan_holds_without_any_search(day_book: DayBook) -> None:
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_published_plan_holds_without_any_search(seed: int) -> None:
+    day_book = tiny_day(seed)
     plan = plan_days(day_book, seconds=20).plan
     if plan is None:
         return

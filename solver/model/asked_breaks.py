@@ -14,7 +14,7 @@ from dataclasses import replace
 from solver.model.asked import break_total, meal_break, meal_window, rest_breaks, second_meal
 from solver.model.dues import Due, Key
 from solver.model.facts import Day, DayShift, Span
-from solver.model.sharing import own, uncovered
+from solver.model.sharing import apart, uncovered
 
 VARIANT = 1000
 """Added to a key's number for each further way in which a shift's breaks may fall out."""
@@ -43,7 +43,7 @@ def _asked(day: Day, over: int) -> dict[int, list[Due]]:
         day = replace(day, shifts=shifts)
     meals = uncovered([*meal_break.dues(day), *second_meal.dues(day), *meal_window.dues(day)])
     found: dict[int, list[Due]] = {}
-    for due in (*meals, *break_total.dues(day, own(meals)), *rest_breaks.dues(day)):
+    for due in (*meals, *break_total.dues(day, apart(meals)), *rest_breaks.dues(day)):
         found.setdefault(due.shift, []).append(due)
     return found
 

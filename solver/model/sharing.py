@@ -2,8 +2,8 @@
 
 A due is *covered* where every break that answers another one, which is hard, answers it too: it
 needs no break of its own. Where the two spans of starts only overlap, the model may let one break
-answer both: the `owner` has the break, the `due` shares it. `second-meal` counts a break only
-behind another, so its second shares with neither. The parts of `break-total` share with nobody:
+answer both: the `owner` has the break, the `due` shares it. A break that must follow another one is
+never the same, but may be shared with a third rule. The parts of `break-total` share with nobody:
 they are what is left when the other breaks have been counted.
 """
 
@@ -21,15 +21,13 @@ SHARING = (meal_break.CODE, second_meal.CODE, meal_window.CODE)
 
 
 def uncovered(dues: Iterable[Due]) -> list[Due]:
-    """The dues that need a break of their own; what followed a covered one follows its owner."""
+    """The dues that need a break of their own. One that another follows keeps it."""
     left = list(dues)
+    followed = {due.after for due in left}
     for due in reversed(list(left)):
-        owner = next((each for each in left if each is not due and _covers(each, due)), None)
-        if owner is not None:
+        others = (each for each in left if each is not due)
+        if due.key not in followed and any(_covers(each, due) for each in others):
             left.remove(due)
-            left = [
-                replace(each, after=owner.key) if each.after == due.key else each for each in left
-            ]
     # What another follows comes first, whichever rule it is of.
     return sorted(left, key=lambda due: due.after is not None)
 
@@ -44,11 +42,15 @@ def sharing(dues: Iterable[Due]) -> Iterator[tuple[Due, Due]]:
                 yield due, owner
 
 
-def own(dues: Iterable[Due]) -> list[Due]:
-    """The dues that have a break of their own for certain, if they are hard."""
-    every = list(dues)
-    shared = {due.key for due, _ in sharing(every)}
-    return [due for due in every if due.key not in shared]
+def apart(dues: Iterable[Due]) -> list[Due]:
+    """Hard dues of which no two are answered by one break, the longest first."""
+    every = sorted((due for due in dues if due.hard and due.fits), key=lambda due: -due.size)
+    shared = {frozenset((due.key, owner.key)) for due, owner in sharing(every)}
+    found: list[Due] = []
+    for due in every:
+        if not any(frozenset((due.key, each.key)) in shared for each in found):
+            found.append(due)
+    return found
 
 
 def joint(dues: Iterable[Due]) -> list[Due]:
@@ -58,7 +60,7 @@ def joint(dues: Iterable[Due]) -> list[Due]:
     """
     found = {due.key: due for due in dues}
     for due, owner in sharing(list(found.values())):
-        if due.key not in found or owner.key not in found or due.after or owner.after:
+        if due.key not in found or owner.key not in found or (due.after and owner.after):
             continue
         one = found[owner.key]
         starts = shared_starts(one, due)
@@ -68,7 +70,11 @@ def joint(dues: Iterable[Due]) -> list[Due]:
             continue
         del found[due.key]
         found[owner.key] = replace(
-            one, first=starts[0], last=starts[1], inside=one.inside and due.inside
+            one,
+            first=starts[0],
+            last=starts[1],
+            inside=one.inside and due.inside,
+            after=one.after or due.after,
         )
     return list(found.values())
 

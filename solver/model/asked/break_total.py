@@ -1,8 +1,8 @@
 """`break-total`: as many parts as make up the minutes due, beside the meals that are due anyway.
 
 Parts may touch, so that two of them are one longer break. A meal break that another rule asks for
-counts towards the minutes where it is hard, no shorter than a part, and a break of its own for
-certain.
+counts towards the minutes where it is hard, no shorter than a part, and for certain not the same as
+another that is counted.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ CODE = "break-total"
 
 
 def dues(day: Day, others: Iterable[Due]) -> Iterator[Due]:
-    """The parts of each shift, in order; `others` are breaks of their own that are taken anyway."""
+    """The parts of each shift, in order; `others` are breaks apart that are taken anyway."""
     setting = day.setting(CODE)
     if setting is None:
         return

@@ -12,8 +12,17 @@ import pytest
 
 from api.settings import Settings
 from tests.api.databases import KINDS, a_database
-from tests.api.studio_kit import Client, a_service, an_install, body, furnish, ok, openings_for
-from tests.builders import DAY, a_chair
+from tests.api.studio_kit import (
+    Client,
+    a_service,
+    an_install,
+    body,
+    book,
+    furnish,
+    ok,
+    openings_for,
+)
+from tests.builders import DAY, a_chair, a_window, at
 
 pytestmark = pytest.mark.anyio
 
@@ -139,6 +148,32 @@ async def test_a_plan_is_published_or_not_in_both_databases(desks: tuple[Client,
     again = ok(await desks[1].post("/v1/plans", json=order))
     assert again["published"] is True
     assert ok(await desks[0].get(f"/v1/days/{DAY}"))["findings"] == []
+
+
+async def test_of_two_repairs_of_one_book_one_is_accepted(desks: tuple[Client, Client]) -> None:
+    await book(desks[0], "one", windows=(a_window("9:00", "18:00"),))
+    events = {
+        "one": {"kind": "late-arrival", "visit": "one", "arrives": at("9:40").isoformat()},
+        "door": {"kind": "walk-in", "request": an_install("door")},
+    }
+    rest = {"last": str(DAY), "seconds": 2}
+    runs = [
+        ok(await desks[0].post("/v1/repairs", json={"events": [event]} | rest))
+        for event in events.values()
+    ]
+    answers = await asyncio.gather(
+        *(
+            desk.post(f"/v1/repairs/{run['id']}/acceptance")
+            for desk, run in zip(desks, runs, strict=True)
+        )
+    )
+    assert sorted(answer.status_code for answer in answers) == [200, 409]
+    states = [ok(await desks[1].get(f"/v1/repairs/{run['id']}"))["state"] for run in runs]
+    assert [state == "accepted" for state in states] == [
+        answer.status_code == 200 for answer in answers
+    ]
+    day = ok(await desks[0].get(f"/v1/days/{DAY}"))
+    assert [each for each in day["findings"] if each["hard"]] == []
 
 
 async def test_a_service_says_that_it_is_not_ready_when_the_tables_are_older(

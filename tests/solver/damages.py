@@ -366,6 +366,13 @@ def give_one_lead_two_long_installs(day: SoundDay, rng: Random) -> Plan | None:
     return _swap(day.plan, one, lead=other.lead)
 
 
+def begin_to_help_late(day: SoundDay, rng: Random) -> Plan:
+    one = _pick(day, rng, "long")
+    (given,) = one.phases[1].help
+    late = Help(staff=given.staff, window=_moved(given.window, rng.randrange(5, 120, 5)))
+    return _swap(day.plan, one, phases=_phase(one, 1, help=(late,)))
+
+
 def help_past_the_shift(day: SoundDay, rng: Random) -> Plan:
     one = _pick(day, rng, "long")
     (given,) = one.phases[1].help
@@ -416,6 +423,7 @@ DAMAGES: dict[str, tuple[Damage, ...]] = {
     "no-small-holes": (leave_a_hole_too_small_to_sell,),
     "resource-closed": (wash_while_the_basins_are_closed, sit_in_a_chair_that_is_closed),
     "overtime": (help_past_the_shift,),
+    "early-help": (begin_to_help_late,),
     "even-shares": (give_one_lead_two_long_installs,),
     "fewest-changes": (change_what_is_on_the_book,),
     "hair-on-hand": (give_away_hair_that_is_needed,),

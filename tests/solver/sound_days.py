@@ -54,6 +54,7 @@ WISHED = (
     a_setting("resource-closed", label="noon", weekday=2, since="11:00", until="17:00"),
     a_setting("resource-closed", label="loud", what="chairs", weekday=0, chair_tags=("loud",)),
     a_setting("overtime", hard=False, minutes=60, staff_tags=("learning",)),
+    a_setting("early-help", hard=False),
     a_setting("no-small-holes", hard=False, minutes=10, spare=0),
 )
 """Rules that no salon has by default."""

@@ -15,6 +15,7 @@ from solver.model.constraints import (
     chair_one_client,
     client_window,
     daily_hours,
+    early_help,
     even_shares,
     fewest_changes,
     fitting_chair,
@@ -70,6 +71,7 @@ CONSTRAINTS: dict[str, Callable[[DayModel], None]] = {
         longest_wait,
         preferred_lead,
         preferred_time,
+        early_help,
         latest_start,
         longest_stretch,
         daily_hours,
@@ -108,6 +110,7 @@ COSTS: dict[str, Callable[[Day, DayPlacement], int]] = {
     resource_closed.CODE: resource_closed.cost,
     even_shares.CODE: even_shares.cost,
     overtime.CODE: overtime.cost,
+    early_help.CODE: early_help.cost,
 }
 """What rules of the house cost in a placement where they are soft."""
 

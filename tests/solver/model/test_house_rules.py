@@ -456,3 +456,34 @@ def test_a_share_that_cannot_be_even_costs_what_it_is_apart():
 def test_a_lead_whom_the_clients_refuse_is_owed_no_share():
     none = EVEN.model_copy(update={"parameters": {"minutes": 120, "slack": 0}})
     assert bent(plan_days(two_long_installs(none, refused_leads=("lead-2",)))) == []
+
+
+def helped_from_ten(*settings, evening=False):
+    """Six hours of braiding from nine, and an assistant who is in from ten.
+
+    `evening` adds a client who can only come at three, when the lead is free only with help.
+    """
+    visits = [a_booking("long", "9:00", phases=(a_shared_phase(420, breakable=False),))]
+    if evening:
+        visits.append(a_request("evening", 120, windows=(a_window("15:00", "17:30"),)))
+    shifts = (a_shift("lead-1"), a_shift("assistant-1", "10:00"))
+    return a_day_book(visits=visits, shifts=shifts, rules=settings)
+
+
+def test_an_early_help_leaves_out_help_that_would_come_late():
+    assert plan_days(helped_from_ten()).plan.visits[0].phases[0].help != ()
+    result = plan_days(helped_from_ten(a_setting("early-help", hard=False)))
+    assert bent(result) == []
+    assert result.plan.visits[0].phases[0].help == ()
+
+
+def test_late_help_is_given_where_more_can_be_accepted_with_it():
+    result = plan_days(helped_from_ten(a_setting("early-help", hard=False, weight=2), evening=True))
+    assert declined(result) == ()
+    assert bent(result) == [("early-help", 24)]  # an hour late, in steps of five minutes
+
+
+def test_help_within_the_minutes_that_are_spared_costs_nothing():
+    setting = a_setting("early-help", hard=False, weight=2, minutes=60)
+    result = plan_days(helped_from_ten(setting, evening=True))
+    assert (declined(result), bent(result)) == ((), [])

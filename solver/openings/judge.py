@@ -10,8 +10,9 @@ new visit can concern under it:
 * a rule about somebody's hours: all that the crew does in the weeks that the visit touches;
 * any other rule, one of the house that is not listed here too: the whole day.
 
-The rules are the checker's own. That the answer is the same as the checker's on the whole day is
-tested on sound and on damaged visits.
+Most places are plain: `plain` says of them that they keep the rules that always matter, and only
+the others are asked. The rules are the checker's own. That the answer is the same as the checker's
+on the whole day is tested on sound and on damaged visits.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from schemas.plan import Plan, PlannedBreak, PlannedPhase, PlannedVisit
 from schemas.rules import Finding, RuleSetting
 from schemas.work import PhaseWork
 from solver.openings.across import HOURS
+from solver.openings.plain import VOUCHED, PlainDay
 from solver.openings.sale import added
 from solver.openings.standing_day import StandingDay
 from solver.rules import rule, settings_in_force
@@ -89,7 +91,12 @@ class HardRules:
         self.beside: list[_Asked] = []
         self.hours: list[_Asked] = []
         self.whole: list[_Asked] = []
-        for setting in settings_in_force(day_book):
+        every = settings_in_force(day_book)
+        self.settings = tuple(each for each in every if each.hard or rule(each.code).always_hard)
+        # A rule that may be set twice, or that lets work go past a shift, is not a plain case.
+        codes = [each.code for each in every if each.code in VOUCHED]
+        self.plain = len(codes) == len(set(codes)) and all(e.code != "overtime" for e in every)
+        for setting in every:
             known = rule(setting.code)
             if not (known.always_hard or setting.hard):
                 continue
@@ -102,6 +109,7 @@ class HardRules:
                 self.hours.append(asked)
             else:
                 self.whole.append(asked)
+        self.further = [each for each in self.by_itself if each.setting.code not in VOUCHED]
 
 
 class DayJudge:
@@ -136,8 +144,11 @@ class DayJudge:
         inside = {each.inside for each in breaks}
         inside |= {name for person in crew for name in self.standing.inside[person]}
         own = [each for each in self.day[1].visits if each.visit in inside]
-        found = _first(self.rules.by_itself, self._reading(request, visit, breaks, own))
-        if found is None:
+        plain = self.plain is not None and self.plain.is_sound(request, visit, breaks)
+        found, asked = None, self.rules.further if plain else self.rules.by_itself
+        if asked:
+            found = _first(asked, self._reading(request, visit, breaks, own))
+        if found is None and not plain:
             near = self.standing.beside(visit, breaks)
             near += [each for each in own if each not in near]
             found = _first(self.rules.beside, self._reading(request, visit, breaks, near))
@@ -193,6 +204,11 @@ class DayJudge:
                 if crew & set(finding.staff):
                     return finding
         return None
+
+    @cached_property
+    def plain(self) -> PlainDay | None:
+        """Who vouches for plain cases, where anybody may."""
+        return PlainDay(self.day, self.rules.settings) if self.rules.plain else None
 
     @cached_property
     def works(self) -> _Works:

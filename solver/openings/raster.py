@@ -89,19 +89,19 @@ class Raster:
 
     @cached_property
     def on_grid(self) -> int:
-        """Slots whose local time of day is a multiple of the grid."""
-        return (
-            EVERYWHERE if self.step == 1 and self.unit > 1 else self._clock(self.step * self.unit)
-        )
+        """Slots whose local time of day is a multiple of the grid, the book's end among them."""
+        if self.step == 1 and self.unit > 1:
+            return EVERYWHERE
+        return self._clock(self.step * self.unit, self.slots + 1)
 
     @cached_property
     def arrivals(self) -> int:
         """Slots at which a client may arrive."""
-        return self._clock(self.arrive_every)
+        return self._clock(self.arrive_every, self.slots)
 
-    def _clock(self, every: int) -> int:
+    def _clock(self, every: int, slots: int) -> int:
         marks: list[str] = []
-        for start, end, offset in _offsets(self.frame, self.slots * self.unit):
+        for start, end, offset in _offsets(self.frame, slots * self.unit):
             marks += (
                 "0" if (minute + offset) % MINUTES_PER_DAY % every else "1"
                 for minute in range(start, end, self.unit)

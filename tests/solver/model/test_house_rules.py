@@ -459,7 +459,7 @@ def test_a_lead_whom_the_clients_refuse_is_owed_no_share():
 
 
 def helped_from_ten(*settings, evening=False):
-    """Six hours of braiding from nine, and an assistant who is in from ten.
+    """Seven hours of braiding from nine, and an assistant who is in from ten.
 
     `evening` adds a client who can only come at three, when the lead is free only with help.
     """

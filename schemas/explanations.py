@@ -23,7 +23,7 @@ class WhyNotQuestion(Document):
     """Id of a booking that waits for a place."""
     around: Annotated[int, Field(ge=0, le=7), Number] = 3
     """Days before and after her own that are looked at for another day."""
-    seconds: Annotated[float, Field(ge=0.1, le=30), Number] = 5.0
+    seconds: Annotated[float, Field(ge=0.1, le=30), Number] = 10.0
     """Time for the reasons and the changes together."""
     seed: Annotated[int, Field(ge=0, le=2_147_483_647), Number] = 1
 

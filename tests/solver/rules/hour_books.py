@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from schemas.daybook import Grid
 from schemas.plan import BreakKind
+from solver.checker import hard_findings
 from tests.builders import (
     DAY,
     a_booking,
@@ -59,6 +60,34 @@ def breaks_judged(code, shift, breaks=(), lead=None, settings=None, **parameters
         grid=MINUTE,
     )
     return findings_of(code, book, a_plan(breaks=breaks))
+
+
+def law_broken(settings, shift, breaks=()):
+    """Rules of a law that are broken by a shift worked without a gap but for its breaks.
+
+    The shift is `(start, end)` in minutes after nine.
+    """
+    (start, end), visits, placed = shift, [], []
+    marks = sorted(
+        (each.window.start.hour * 60 + each.window.start.minute - 540, each) for each in breaks
+    )
+    at = start
+    for first, last in [*((m, m + each.window.minutes) for m, each in marks), (end, end)]:
+        if at < first:
+            visit = a_booking(f"client-{at}", "9:00", phases=(a_phase(minutes=first - at),))
+            visits.append(visit)
+            placed.append(a_placed(visit, phases=[a_planned_phase(clock(at), clock(first))]))
+        at = max(at, last)
+    book = a_day_book(
+        visits=visits,
+        staff=(a_lead(),),
+        shifts=(shift_of(end - start, start),),
+        open=(a_window("0:00", "24:00"),),
+        rules=settings,
+        grid=MINUTE,
+    )
+    codes = {setting.code for setting in settings}
+    return {each.rule for each in hard_findings(book, a_plan(*placed, breaks=breaks))} & codes
 
 
 def work_judged(code, spans, breaks=(), *, lead=None, setting=None, day=DAY, **parameters):

@@ -7,6 +7,7 @@ tried, the worthiest choice of visits first.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -47,6 +48,9 @@ class Way:
     basins: tuple[Steps, ...]
     inside: tuple[tuple[Owed, Steps], ...]
     tags: frozenset[str]
+
+    bits: int
+    """A bit for each step of each person's time: a quick look before a closer one."""
 
     def hands(self, person: str) -> Steps:
         return dict(self.busy).get(person, frozenset())
@@ -99,13 +103,14 @@ class Exhaustive:
             return visit.value
         return sum(phase.minutes for phase in visit.phases)
 
-    def fits(self, waiting: list[list[Way]], placed: list[Way]) -> bool:
+    def fits(self, waiting: list[list[Way]], placed: list[Way], taken: int = 0) -> bool:
         if not waiting:
             return self.breaks_fit(placed)
         return any(
-            self.fits(waiting[1:], [*placed, way])
+            self.fits(waiting[1:], [*placed, way], taken | way.bits)
             for way in waiting[0]
-            if all(self.beside(way, other) for other in placed)
+            if not way.bits & taken
+            and all(self.beside(way, other) for other in placed)
             and self.basins_do([*placed, way])
             and self.not_too_many([*placed, way])
         )
@@ -249,9 +254,16 @@ class Exhaustive:
                             tuple(laid["basins"]),
                             tuple(laid["inside"]),
                             frozenset(visit.tags),
+                            self.bits(hands),
                         )
                     )
-        return sorted(found, key=lambda way: (way.start, way.end, str(way.busy)))
+        return sorted(_least(found), key=lambda way: (way.start, way.end, str(way.busy)))
+
+    def bits(self, hands: dict[str, Steps]) -> int:
+        place = {person: number for number, person in enumerate(self.people)}
+        return sum(
+            1 << (64 * place[person] + step) for person, steps in hands.items() for step in steps
+        )
 
     def may_lead(self, visit: Booking | Request, person: StaffMember) -> bool:
         promised = visit.promise.lead if isinstance(visit, Booking) else None
@@ -419,6 +431,25 @@ class Exhaustive:
     def on_shift(self, person: str, steps: Steps) -> bool:
         start, end = self.shifts[person]
         return not steps or (start <= min(steps) and max(steps) < end)
+
+
+def _least(ways: set[Way]) -> Iterator[Way]:
+    """Those ways of which no other takes the same with fewer steps of anybody's time.
+
+    No rule asks for more work once a visit is placed, so whatever fits beside the one that takes
+    more fits beside the other.
+    """
+    alike: dict[tuple, list[Way]] = defaultdict(list)
+    for way in ways:
+        alike[way.chair, way.start, way.end, way.basins, way.inside].append(way)
+    for group in alike.values():
+        kept: list[Way] = []
+        for way in sorted(group, key=lambda way: sum(len(steps) for _, steps in way.busy)):
+            if not any(
+                all(steps <= way.hands(person) for person, steps in less.busy) for less in kept
+            ):
+                kept.append(way)
+        yield from kept
 
 
 def _choices(owed: list[Owed]) -> list[tuple[tuple[Owed, Steps], ...]]:

@@ -29,7 +29,10 @@ from solver.model.placement import (
     VisitPlacement,
 )
 
-MISSING = "PyJobShop is not installed: pip install --no-deps pyjobshop==0.0.9 fjsplib psplib"
+MISSING = (
+    "PyJobShop is not installed: "
+    "pip install --no-deps pyjobshop==0.0.9 fjsplib==0.0.2 psplib==0.4.0"
+)
 
 
 def library() -> Any:

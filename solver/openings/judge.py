@@ -60,8 +60,13 @@ BY_ITSELF = {
 """Rules that judge each visit, shift or break by itself."""
 BESIDE = {"chair-one-client", "turnaround", "basin-one-client", "hands-one-client"}
 """Rules that judge those who share a chair, a basin or a pair of hands."""
+WHATEVER_CHAIR = HOURS | {"latest-start", "at-most-together", "supervised-apprentice"}
+"""Rules that refuse a visit on every chair if they refuse it on one."""
 DAYS_AROUND = timedelta(days=8)
 """How far from a visit the days lie that a rule on hours may count with it: a week and a night."""
+WEEKLY = {"weekly-hours", "weekly-rest"}
+NIGHTS_AROUND = timedelta(days=2)
+"""The same where no rule counts weeks."""
 
 
 Work = list[tuple[PhaseWork | None, PlannedPhase]]
@@ -124,13 +129,16 @@ class DayJudge:
         """`others` are all days of the book but this one."""
         self.rules, self.day = rules, day
         self.standing, self.facts = StandingDay(day), Reading(*day)
-        first = min(window.start for window in day[0].open) - DAYS_AROUND
-        last = max(window.end for window in day[0].open) + DAYS_AROUND
+        weekly = any(asked.setting.code in WEEKLY for asked in rules.hours)
+        reach = DAYS_AROUND if weekly else NIGHTS_AROUND
+        first = min(window.start for window in day[0].open) - reach
+        last = max(window.end for window in day[0].open) + reach
         self.around = tuple(
             other
             for other in (others if rules.hours else ())
             if any(window.start < last and first < window.end for window in other[0].open)
         )
+        self.people: dict[str, _Person] = {}
 
     def breach(
         self, request: Request, visit: PlannedVisit, breaks: tuple[PlannedBreak, ...]
@@ -187,22 +195,24 @@ class DayJudge:
     ) -> Finding | None:
         """The first breach of a rule on hours by one of the crew, whatever others do."""
         crew = {visit.lead, *visit.assistants}
-        bookings, visits, rests = list[Booking](), [visit], list(breaks)
-        for book, plan in (self.day, *self.around):
-            own = [each for each in plan.visits if crew & {each.lead, *each.assistants}]
-            names = {each.visit for each in own}
-            visits += own
-            bookings += (each for each in book.bookings if each.id in names)
-            if plan is not self.day[1]:
-                rests += (each for each in plan.breaks if each.staff in crew)
-        book = self.day[0].model_copy(update={"bookings": tuple(bookings), "requests": (request,)})
-        plan = Plan.model_construct(visits=tuple(visits), breaks=tuple(rests), declined=())
-        reading = Reading(book, plan)
+        visits, bookings, rests = {visit.visit: visit}, dict[str, Booking](), list(breaks)
+        for person in crew:
+            if person not in self.people:
+                self.people[person] = _Person.of(person, self.day, self.around)
+            known = self.people[person]
+            visits |= known.visits
+            bookings |= known.bookings
+            rests += known.rests
+        changed = {"bookings": tuple(bookings.values()), "requests": (request,)}
+        book = self.day[0].model_copy(update=changed)
+        plan = Plan.model_construct(visits=tuple(visits.values()), breaks=tuple(rests), declined=())
+        reading = _Part(book, plan, visit, self.works)
         reading.__dict__["staff"] = self.facts.staff
         for asked in self.rules.hours:
-            for finding in asked.rule.findings(reading, asked.setting):
-                if crew & set(finding.staff):
-                    return finding
+            breaches = asked.rule.check(reading, asked.parameters, asked.setting)
+            for number, breach in enumerate(breaches):
+                if crew & set(breach.staff):
+                    return asked.rule.findings(reading, asked.setting)[number]
         return None
 
     @cached_property
@@ -214,6 +224,37 @@ class DayJudge:
     def works(self) -> _Works:
         """By standing visit, its phases with the work they carry out."""
         return {}
+
+
+@dataclass(frozen=True)
+class _Person:
+    """What one person does in the days around a day, and on it, as the book stands."""
+
+    visits: dict[str, PlannedVisit]
+    bookings: dict[str, Booking]
+    rests: tuple[PlannedBreak, ...]
+    """Her breaks of the days around."""
+
+    @classmethod
+    def of(
+        cls, person: str, day: tuple[DayBook, Plan], around: Iterable[tuple[DayBook, Plan]]
+    ) -> _Person:
+        visits, bookings, rests = (
+            dict[str, PlannedVisit](),
+            dict[str, Booking](),
+            list[PlannedBreak](),
+        )
+        for book, plan in (day, *around):
+            own = {
+                each.visit: each
+                for each in plan.visits
+                if person == each.lead or person in each.assistants
+            }
+            visits |= own
+            bookings |= {each.id: each for each in book.bookings if each.id in own}
+            if plan is not day[1]:
+                rests += (each for each in plan.breaks if each.staff == person)
+        return cls(visits, bookings, tuple(rests))
 
 
 class _Part(Reading):

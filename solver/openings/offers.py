@@ -15,6 +15,7 @@ from schemas.openings import Opening
 from schemas.rules import Finding
 from solver.openings.composed import Composed
 from solver.openings.crews import Way
+from solver.openings.judge import WHATEVER_CHAIR
 from solver.openings.judged import Judging
 from solver.openings.places import every_place, shortest_places
 from solver.openings.ranking import Candidate, Ranking
@@ -53,6 +54,8 @@ class Offers:
     refused: dict[tuple[str, int], Finding] = field(default_factory=dict)
     """By lead and start where no way was let pass, the first breach of the last way tried."""
     tried: set[object] = field(default_factory=set)
+    last: Finding | None = None
+    """What was found of the place judged last."""
     failed: dict[str, int] = field(default_factory=dict)
     """By lead, the starts at which a way was refused or left those who come along without place."""
 
@@ -97,8 +100,10 @@ class Offers:
         helper = None if way.assistant is None else way.assistant.person.id
         key = (lead, helper, start, chair, id(way.layout))
         if key in self.tried or len(self.tried) >= (self.most or MOST_REFUSED):
+            self.last = None
             return None
         judged = self.judging.of(way, start, chair)
+        self.last = judged.breach
         offer: Offer | None = None
         if judged.breach is None:
             offer = Offer(candidate, judged.composed)
@@ -116,4 +121,6 @@ class Offers:
             offer = self._accept(replace(candidate, cost=cost))
             if offer is not None:
                 return offer
+            if self.last is not None and self.last.rule in WHATEVER_CHAIR:
+                return None
         return None

@@ -32,6 +32,8 @@ class Owed:
     person: str
     rule: str
     number: int
+    after: int
+    """It is owed where she is on duty for longer, in minutes."""
     places: tuple[Steps, ...]
     inside: bool
     counts_as_work: bool
@@ -70,6 +72,7 @@ class Exhaustive:
         self.people = {person.id: person for person in day_book.staff}
         self.shifts = {shift.staff: self.span(shift.window) for shift in day_book.shifts}
         self.rules = {rule.code: rule for rule in day_book.rules or ()}
+        self.until = {person: self.latest(person) for person in self.shifts}
         self.visits = [
             visit
             for visit in (*day_book.bookings, *day_book.requests)
@@ -81,6 +84,15 @@ class Exhaustive:
         first = (window.start - self.opening.start).total_seconds() / 60
         last = (window.end - self.opening.start).total_seconds() / 60
         return int(first // self.step), int(last // self.step)
+
+    def latest(self, person: str) -> int:
+        """The step by which all her work has ended, overtime counted in, which has one setting."""
+        end, rule = self.shifts[person][1], self.rules.get("overtime")
+        tags = set(self.people[person].tags)
+        if rule is None or (rule.scope.staff_tags and not tags & set(rule.scope.staff_tags)):
+            return end
+        more = int(rule.parameters["minutes"]) // self.step
+        return min(end + more, self.span(self.opening)[1])
 
     def best_value(self) -> int | None:
         """The most worth that can be accepted beside every promise; None if they cannot be kept."""
@@ -154,7 +166,9 @@ class Exhaustive:
             )
             if not self.hours_do(person, busy - resting):
                 return False
-            left = [owed for owed in self.owed(person) if owed not in given]
+            start, end = self.shifts[person]
+            duty = (max([end, *(step + 1 for step in busy)]) - start) * self.step
+            left = [owed for owed in self.owed(person) if owed not in given and duty > owed.after]
             if not _fit(left, busy):
                 return False
         return True
@@ -179,13 +193,19 @@ class Exhaustive:
 
     @cache  # noqa: B019 - a book of a test lives no longer than it
     def owed(self, person: str) -> tuple[Owed, ...]:
-        """The meal and the rests of a shift, whether there is a place for them or not."""
+        """The meal and the rests of a shift, whether there is a place for them or not.
+
+        With overtime she may be owed a meal that the rota alone would not ask for. It lies in the
+        hours of the rota, as the planner has it; rests are not tried together with overtime.
+        """
         return (*self.meal(person), *self.rests(person))
 
     def meal(self, person: str) -> Iterator[Owed]:
         rule = self.rules.get("meal-break")
         start, end = self.shifts[person]
-        if rule is None or (end - start) * self.step <= int(rule.parameters["after"]):
+        if rule is None or (self.until[person] - start) * self.step <= int(
+            rule.parameters["after"]
+        ):
             return
         figures = rule.parameters
         length = ceil(Fraction(int(figures["minutes"]), self.step))
@@ -194,7 +214,8 @@ class Exhaustive:
             for first in range(start, end - length + 1)
             if int(figures["earliest"]) <= (first - start) * self.step <= int(figures["latest"])
         )
-        yield Owed(person, "meal", 0, places, bool(figures["inside"]), counts_as_work=False)
+        after, inside = int(figures["after"]), bool(figures["inside"])
+        yield Owed(person, "meal", 0, after, places, inside, counts_as_work=False)
 
     def rests(self, person: str) -> Iterator[Owed]:
         """One for each `every` minutes of the shift or more than half of them."""
@@ -215,7 +236,8 @@ class Exhaustive:
                 for first in range(start, end - length + 1)
                 if low <= (first - start) * self.step < high
             )
-            yield Owed(person, "rest", number, places, bool(figures["inside"]), counts_as_work=True)
+            inside = bool(figures["inside"])
+            yield Owed(person, "rest", number, 0, places, inside, counts_as_work=True)
 
     def parameter(self, code: str, name: str, otherwise: int) -> int:
         return int(self.rules[code].parameters[name]) if code in self.rules else otherwise
@@ -429,8 +451,8 @@ class Exhaustive:
         return options
 
     def on_shift(self, person: str, steps: Steps) -> bool:
-        start, end = self.shifts[person]
-        return not steps or (start <= min(steps) and max(steps) < end)
+        start, _ = self.shifts[person]
+        return not steps or (start <= min(steps) and max(steps) < self.until[person])
 
 
 def _least(ways: set[Way]) -> Iterator[Way]:

@@ -33,6 +33,10 @@ class Referee:
         self.visits = {visit.id: visit for visit in (*book.bookings, *book.requests)}
         self.shifts = {shift.staff: self.minutes(shift.window) for shift in book.shifts}
         self.rules = {rule.code: rule for rule in book.rules or () if rule.hard and rule.on}
+        self.until = {
+            who: max(shift) + 1 + self.overtime(who) for who, shift in self.shifts.items()
+        }
+        self.duty = {who: self.on_duty(who) for who in self.shifts}
         self.broken: set[str] = set()
 
     def at(self, instant: datetime) -> int:
@@ -42,6 +46,31 @@ class Referee:
 
     def minutes(self, window: TimeWindow) -> Minutes:
         return frozenset(range(self.at(window.start), self.at(window.end)))
+
+    def overtime(self, who: str) -> int:
+        """Minutes past her shift in which she may work."""
+        tags = set(self.people[who].tags)
+        for rule in self.book.rules or ():
+            asked = set(rule.scope.staff_tags)
+            if rule.code == "overtime" and rule.on and (not asked or tags & asked):
+                return int(rule.parameters["minutes"])
+        return 0
+
+    def on_duty(self, who: str) -> Minutes:
+        """Her shift, and the overtime that she works and may work."""
+        start, end = min(self.shifts[who]), max(self.shifts[who]) + 1
+        windows = [
+            window
+            for planned in self.plan.visits
+            for phase in planned.phases
+            for staff, window in (
+                (phase.performer, phase.window),
+                *((each.staff, each.window) for each in phase.help),
+            )
+            if staff == who and self.at(window.start) >= start
+        ]
+        ends = [self.at(window.end) for window in windows]
+        return frozenset(range(start, max([end, *(e for e in ends if e <= self.until[who])])))
 
     def figure(self, code: str, name: str) -> int:
         return int(self.rules[code].parameters[name])
@@ -314,28 +343,31 @@ class Referee:
         for planned in self.plan.visits:
             for work, phase in self.work_of(planned):
                 during = self.minutes(phase.window)
-                self.within(phase.performer, during)
+                self.work_within(phase.performer, during)
                 for rest in self.rests_in(planned, work, phase):
                     during -= self.minutes(rest.window)
                 busy[phase.performer].append(during)
                 self.work[phase.performer] |= during
                 for each in phase.help:
-                    self.within(each.staff, self.minutes(each.window))
+                    self.work_within(each.staff, self.minutes(each.window))
                     busy[each.staff].append(self.minutes(each.window))
                     self.work[each.staff] |= self.minutes(each.window)
         for rest in self.plan.breaks:
-            self.within(rest.staff, self.minutes(rest.window))
+            hers = self.duty.get(rest.staff, frozenset())
+            self.say("within-shift", not self.minutes(rest.window) <= hers)
             busy[rest.staff].append(self.minutes(rest.window))
         for times in busy.values():
             clash = any(n > 1 for n in Counter(m for time in times for m in time).values())
             self.say("hands-one-client", clash)
 
-    def within(self, who: str, minutes: Minutes) -> None:
-        self.say("within-shift", not minutes <= self.shifts.get(who, frozenset()))
+    def work_within(self, who: str, minutes: Minutes) -> None:
+        shift = self.shifts.get(who)
+        allowed = range(min(shift), self.until[who]) if shift else range(0)
+        self.say("within-shift", not minutes <= frozenset(allowed))
 
     def hours(self) -> None:
         """Breaks that are owed, and work that is too much."""
-        for who, shift in self.shifts.items():
+        for who, shift in self.duty.items():
             start, end = min(shift), max(shift) + 1
             mine = [
                 r for r in self.plan.breaks if r.staff == who and self.minutes(r.window) <= shift

@@ -26,6 +26,7 @@ WISHES: dict[str, dict[str, int | str]] = {
     "resource-closed": {"weekday": 2, "since": "09:40", "until": "11:00"},
     "even-shares": {"minutes": 60, "slack": 0},
     "fewest-changes": {},
+    "early-help": {"minutes": 30},
 }
 """House rules made soft beside those of the day, with figures that bite on such short days."""
 

@@ -54,13 +54,14 @@ def clock(step: int) -> str:
 
 
 def tiny_day(seed: int) -> DayBook:
-    """The day book of a seed."""
+    """The day book of a seed. On some days shifts end before closing and overtime is allowed."""
     rng = Random(f"tiny day {seed}")
     closing = rng.randint(6, 11)
+    late = _seldom(rng)
     staff = _staff(rng, closing)
     shifts = []
     for person in staff:
-        start, end = rng.randint(0, 1), rng.randint(closing - 2, closing)
+        start, end = rng.randint(0, 1), rng.randint(closing - 2, closing) - 2 * late
         shifts.append(a_shift(person.id, clock(start), clock(end)))
     count = rng.randint(1, 3)
     chairs = rng.randint(1, 2)
@@ -80,7 +81,7 @@ def tiny_day(seed: int) -> DayBook:
         ),
         closures=(closure,) if _seldom(rng) else (),
         basins=(a_basin(),) if not _seldom(rng) else (),
-        rules=tuple(rule for rule in _rules(rng) if rule.code != "rest-breaks" or len(staff) < 3),
+        rules=_rules(rng, late=late, rests=len(staff) < 3),
     )
 
 
@@ -103,8 +104,12 @@ def _staff(rng: Random, closing: int) -> list[StaffMember]:
     return staff
 
 
-def _rules(rng: Random) -> tuple[RuleSetting, ...]:
-    """Each of the rules with figures that bite on so short a day, some of them left out."""
+def _rules(rng: Random, *, late: bool, rests: bool) -> tuple[RuleSetting, ...]:
+    """Each of the rules with figures that bite on so short a day, some of them left out.
+
+    Where it is `late` overtime is allowed. Rest breaks may be due where `rests` says so, and not
+    together with overtime: that would be too much to try.
+    """
     common = [
         a_setting(
             "meal-break",
@@ -153,10 +158,20 @@ def _rules(rng: Random) -> tuple[RuleSetting, ...]:
             until=rng.choice(("10:10", "11:00")),
         ),
     ]
-    return (
+    overtime = a_setting(
+        "overtime",
+        hard=False,
+        weight=rng.choice((0, 1, 7)),
+        minutes=rng.choice((30, 60, 90) if late else (0, 30, 45)),
+    )
+    found = [
         *(rule for rule in common if _often(rng)),
         *(rule for rule in rare if _seldom(rng)),
-    )
+    ]
+    if late or _seldom(rng):
+        rests = False
+        found.append(overtime)
+    return tuple(rule for rule in found if rests or rule.code != "rest-breaks")
 
 
 def _visit(

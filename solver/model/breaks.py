@@ -13,9 +13,10 @@ from collections.abc import Iterable
 
 from ortools.sat.python import cp_model
 
+from solver.model.asked import break_total
 from solver.model.asked_breaks import dues_of
-from solver.model.dues import Due
-from solver.model.sharing import shared_starts, sharing
+from solver.model.dues import Due, Key
+from solver.model.sharing import parts_in, shared_starts, sharing
 from solver.model.variables import BreakVar, DayModel, Literal, Obstacle
 
 
@@ -86,11 +87,11 @@ def relate_breaks(model: DayModel) -> None:
     ]
     for due, owner in pairs:
         _share(model, due, owner)
-    for key, rest in model.breaks.items():
+    _few_parts(model, pairs)
+    for rest in model.breaks.values():
         due = rest.due
-        shares = [literal for (mine, _), literal in model.shares.items() if mine == key]
         if not rest.certain:
-            asked, given = _asked(model, due), cp_model.LinearExpr.sum([rest.taken, *shares])
+            asked, given = _asked(model, due), cp_model.LinearExpr.sum(_ways(model, rest))
             if due.hard:
                 cp.add(given == asked)
             else:
@@ -100,7 +101,27 @@ def relate_breaks(model: DayModel) -> None:
         if before is not None:
             follows = cp.add(before.start + before.due.size <= rest.start)
             follows.only_enforce_if(before.taken, rest.taken)
-            cp.add_implication(rest.taken, before.taken)
+            if due.rule == break_total.CODE:
+                cp.add(sum(_ways(model, rest)) <= sum(_ways(model, before)))
+            else:
+                cp.add_implication(rest.taken, before.taken)
+
+
+def _ways(model: DayModel, rest: BreakVar) -> list[Literal]:
+    """The ways in which a due is answered: by a break of its own, or by one it shares."""
+    shares = [literal for (due, _), literal in model.shares.items() if due == rest.due.key]
+    return [rest.taken, *shares]
+
+
+def _few_parts(model: DayModel, pairs: list[tuple[Due, Due]]) -> None:
+    """A break counts for as many parts as it is long."""
+    served: dict[tuple[str, Key], list[tuple[Due, Due]]] = {}
+    for due, owner in pairs:
+        served.setdefault((due.rule, owner.key), []).append((due, owner))
+    for these in served.values():
+        most = parts_in(these[0][1], these[0][0])
+        if these[0][0].rule == break_total.CODE and len(these) > most:
+            model.cp.add(sum(model.shares[due.key, owner.key] for due, owner in these) <= most)
 
 
 def _share(model: DayModel, due: Due, owner: Due) -> None:
@@ -114,11 +135,13 @@ def _share(model: DayModel, due: Due, owner: Due) -> None:
     cp.add(theirs.start <= starts[1]).only_enforce_if(both)
     if not due.inside:
         cp.add_implication(both, theirs.standing)
-    if due.after is not None and due.after in model.breaks:
+    if due.rule == break_total.CODE or due.after is None:
+        return
+    if due.after in model.breaks:
         before = model.breaks[due.after]
         cp.add_implication(both, before.taken)
         cp.add(before.start + before.due.size <= theirs.start).only_enforce_if(both)
-    elif due.after is not None:
+    else:
         cp.add(both == 0)
 
 

@@ -3,8 +3,8 @@
 A due is *covered* where every break that answers another one, which is hard, answers it too: it
 needs no break of its own. Where the two spans of starts only overlap, the model may let one break
 answer both: the `owner` has the break, the `due` shares it. A break that must follow another one is
-never the same, but may be shared with a third rule. The parts of `break-total` share with nobody:
-they are what is left when the other breaks have been counted.
+never the same, but may be shared with a third rule. The parts of `break-total` are what is left
+when the hard breaks have been counted; they share with soft ones.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from solver.model.asked import meal_break, meal_window, second_meal
+from solver.model.asked import break_total, meal_break, meal_window, second_meal
 from solver.model.dues import Due, Key
 from solver.model.facts import Span
 from solver.model.placement import BreakPlacement
@@ -34,12 +34,23 @@ def uncovered(dues: Iterable[Due]) -> list[Due]:
 
 def sharing(dues: Iterable[Due]) -> Iterator[tuple[Due, Due]]:
     """Pairs of a due and an owner whose break may answer both."""
-    found = [due for due in dues if due.rule in SHARING and due.fits]
+    every = [due for due in dues if due.fits]
+    found = [due for due in every if due.rule in SHARING]
+    parts = [due for due in every if due.rule == break_total.CODE]
     for place, owner in enumerate(found):
         for at, due in enumerate(found):
             longer = owner.size > due.size or (owner.size == due.size and place < at)
             if longer and _may_share(owner, due) and shared_starts(owner, due) is not None:
                 yield due, owner
+    for due in parts:
+        for owner in found:
+            if _counts_for(owner, due) and shared_starts(owner, due) is not None:
+                yield due, owner
+
+
+def parts_in(owner: Due, due: Due) -> int:
+    """How many parts like `due` the owner's break may answer; 1 where it is no part."""
+    return owner.size // due.size if due.rule == break_total.CODE else 1
 
 
 def apart(dues: Iterable[Due]) -> list[Due]:
@@ -61,6 +72,8 @@ def joint(dues: Iterable[Due]) -> list[Due]:
     found = {due.key: due for due in dues}
     for due, owner in sharing(list(found.values())):
         if due.key not in found or owner.key not in found or (due.after and owner.after):
+            continue
+        if due.rule == break_total.CODE:
             continue
         one = found[owner.key]
         starts = shared_starts(one, due)
@@ -88,6 +101,9 @@ def shared_in(dues: Iterable[Due], breaks: Iterable[BreakPlacement]) -> dict[Key
         rest = taken.get(owner.key)
         if rest is None or due.key in taken or due.key in found:
             continue
+        served = [key for key, each in found.items() if each is rest and key[0] == due.rule]
+        if len(served) >= parts_in(owner, due):
+            continue
         if _answers(due, owner, rest, taken):
             found[due.key] = rest
     return found
@@ -102,7 +118,11 @@ def _answers(
         starts is not None
         and starts[0] <= rest.start <= starts[1]
         and (due.inside or rest.inside is None)
-        and (due.after is None or (before is not None and before.end <= rest.start))
+        and (
+            due.after is None
+            or due.rule == break_total.CODE
+            or (before is not None and before.end <= rest.start)
+        )
     )
 
 
@@ -132,6 +152,17 @@ def _may_share(owner: Due, due: Due) -> bool:
         and due.after != owner.key
         and owner.after != due.key
         and (owner.over is None or due.over is None or _meet(owner.over, due.over))
+    )
+
+
+def _counts_for(owner: Due, part: Due) -> bool:
+    """Whether a break that is wished for counts as a part; hard ones have been taken off."""
+    return (
+        not owner.hard
+        and owner.shift == part.shift
+        and owner.kind is part.kind
+        and owner.size >= part.size
+        and (owner.over is None or part.over is None or _meet(owner.over, part.over))
     )
 
 

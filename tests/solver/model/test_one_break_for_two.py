@@ -127,7 +127,7 @@ CHOICES = {
 @st.composite
 def days_with_gaps(draw: st.DrawFn, *, of: tuple[str, ...] = tuple(CHOICES)) -> DayBook:
     """Promises that cannot move, half-hours free between them, and up to five rules on meals."""
-    starts = draw(st.lists(st.integers(0, 19), min_size=13, max_size=17, unique=True))
+    starts = draw(st.lists(st.integers(0, 19), min_size=14, max_size=17, unique=True))
     visits = [
         a_booking(f"client-{start}", f"{8 + start // 2}:{30 * (start % 2):02}", 30)
         for start in sorted(starts)
@@ -167,7 +167,7 @@ def later(clock: str) -> str:
     return f"{hour + (minute + 30) // 60}:{(minute + 30) % 60:02}"
 
 
-@settings(max_examples=15)
+@settings(max_examples=12)
 @given(days_with_gaps())
 def test_a_day_can_be_planned_if_some_choice_of_breaks_is_lawful(book: DayBook) -> None:
     planned = plan_days(book).status is SolveStatus.OPTIMAL
@@ -179,9 +179,9 @@ def test_a_day_can_be_planned_if_some_choice_of_breaks_is_lawful(book: DayBook) 
         assert planned is possible
 
 
-@settings(max_examples=15)
+@settings(max_examples=12)
 @given(
-    days_with_gaps(of=("meal-break", "second-meal", "noon", "evening")),
+    days_with_gaps(),
     st.lists(st.integers(1, 9), min_size=5, max_size=5),
 )
 def test_soft_rules_cost_as_little_as_the_best_choice_of_breaks(

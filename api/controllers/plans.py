@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from typing import Annotated
+from typing import Annotated, Any
 
 from litestar import Controller, Response, get, post
 from litestar.di import NamedDependency
-from litestar.params import JSONBody, QueryParameter
+from litestar.params import HeaderParameter, JSONBody, QueryParameter
 from litestar.response import ServerSentEvent, ServerSentEventMessage
 
 from api.controllers.operations import ADDS, FINDS, refuses
 from api.controllers.parameters import Name
 from api.services.desk import Desk
-from schemas.runs import PlanOrder, PlanProgress, PlanRun
+from schemas.runs import PlanOrder, PlanProgress, PlanRun, RunState
 
 Wait = Annotated[
     bool,
@@ -22,6 +22,17 @@ Wait = Annotated[
 
 
 EVENTS = "text/event-stream"
+END = "end"
+"""Id of the last event (WHATWG HTML, 9.2: a client that lost its stream states the last id)."""
+LastEventId = Annotated[
+    str,
+    HeaderParameter(
+        name="Last-Event-ID",
+        pattern=r"^[\x20-\x7e]*$",
+        max_length=200,
+        description="The id of the last event heard; sent by clients that connect again.",
+    ),
+]
 
 
 class PlanController(Controller):
@@ -57,13 +68,19 @@ class PlanController(Controller):
         media_type=EVENTS,
         opt=refuses(FINDS, events=PlanProgress),
     )
-    async def watch_plan(self, desk: NamedDependency[Desk], name: Name) -> ServerSentEvent:
+    async def watch_plan(
+        self, desk: NamedDependency[Desk], name: Name, last_event_id: LastEventId = ""
+    ) -> Response[Any]:
         """Server-sent events: how it stands, then each better plan or bound, then the end.
 
         The event is named by the state: `running`, and as the last one `done`, `cancelled` or
-        `failed`; its data is a document. Close the stream then, and read the plan.
+        `failed`; its data is a document. Close the stream then, and read the plan. A client that
+        comes again all the same, having heard the end, is told 204, which ends its coming again.
         """
-        return ServerSentEvent(_messages(await desk.plans.watch(name)))
+        heard = await desk.plans.watch(name)
+        if last_event_id == END:
+            return Response(None, status_code=204)
+        return ServerSentEvent(_messages(heard))
 
     @post(
         "/{id:str}/cancellation",
@@ -87,4 +104,7 @@ async def _messages(
         if progress is None:
             yield ServerSentEventMessage(data=None, comment="still at it")
         else:
-            yield ServerSentEventMessage(data=progress.model_dump_json(), event=progress.state)
+            over = progress.state is not RunState.RUNNING
+            yield ServerSentEventMessage(
+                data=progress.model_dump_json(), event=progress.state, id=END if over else None
+            )

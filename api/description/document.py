@@ -169,6 +169,7 @@ def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
         answers["200"]["content"] = {
             "text/event-stream": {"schema": {"type": "string"}, "x-event-data": data}
         }
+        answers["204"] = {"description": "The end has been heard: there is nothing more to come."}
     if opt.get("csv"):
         answers["200"]["content"]["text/csv"] = {"schema": {"type": "string"}}
     for status in sorted(opt.get("refuses", ())):

@@ -85,6 +85,18 @@ async def test_a_plan_that_has_ended_is_told_in_one_event(studio: Client) -> Non
 
 
 @pytest.mark.anyio
+async def test_who_has_heard_the_end_is_told_not_to_come_again(studio: Client) -> None:
+    await _wait(studio, 1)
+    made = ok(await studio.post("/v1/plans", json=ORDER))
+    path = f"/v1/plans/{made['id']}/progress"
+    (last,) = [line for line in (await studio.get(path)).text.splitlines() if line[:3] == "id:"]
+    heard = {"Last-Event-ID": last.removeprefix("id: ")}
+    again = await studio.get(path, headers=heard)
+    assert (again.status_code, again.content) == (204, b"")
+    assert (await studio.get("/v1/plans/plan-0/progress", headers=heard)).status_code == 404
+
+
+@pytest.mark.anyio
 @pytest.mark.parametrize("method", ["GET progress", "POST cancellation"])
 async def test_a_plan_nobody_ordered_is_not_there(studio: Client, method: str) -> None:
     verb, what = method.split()

@@ -12,6 +12,7 @@ from schemas.base import Document
 from schemas.booking import Booking, Request
 from schemas.hair import Material, StockLine
 from schemas.plan import PlannedBreak
+from schemas.ranking import RankingWeights
 from schemas.resources import Basin, Chair, ChairClosure, Shift, StaffMember
 from schemas.rules import RuleSetting
 from schemas.takeoff import RateOverride
@@ -55,6 +56,8 @@ class DayBook(Document):
     stock: Annotated[tuple[StockLine, ...], Field(max_length=500)] = ()
     rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
     """Rates the salon sets itself, for the take-offs in this book; a take-off's own go first."""
+    ranking: RankingWeights = RankingWeights()
+    """What counts when places for a request are ranked."""
 
     @model_validator(mode="after")
     def _ids_are_unique(self) -> Self:

@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from schemas.base import Document
 from schemas.booking import Request
 from schemas.plan import PlannedBreak, PlannedVisit
+from schemas.ranking import RankingWeights
 from schemas.units import Identifier, Minutes, Number, Text, Timestamp
 from schemas.windows import TimeWindow
 
@@ -28,6 +29,8 @@ class OpeningsQuestion(Document):
     request: Request
     wish: Wish = Wish.SOONEST
     limit: Annotated[int, Field(ge=1, le=50), Number] = 3
+    weights: RankingWeights | None = None
+    """To try other weights than the book's."""
 
 
 class Opening(Document):

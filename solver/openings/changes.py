@@ -10,7 +10,7 @@ from schemas.daybook import DayBook
 from schemas.plan import PlannedBreak, PlannedVisit
 from solver.openings.blocks import Block
 
-MAY_CHANGE = {"bookings", "breaks", "requests"}
+MAY_CHANGE = {"bookings", "breaks", "requests", "ranking"}
 """The fields of a day book that an index can follow; with another one it is built anew."""
 
 

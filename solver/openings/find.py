@@ -10,6 +10,7 @@ from schemas.booking import Request
 from schemas.daybook import DayBook
 from schemas.openings import Opening, OpeningsAnswer, OpeningsQuestion, Wish
 from schemas.plan import PlannedBreak
+from schemas.ranking import RankingWeights
 from schemas.windows import TimeWindow
 from solver.bits import span
 from solver.errors import DayBookError, Fault
@@ -56,7 +57,7 @@ def openings_in(
         def within(way: Way) -> int:
             return span(first - way.layout.length + 1, last)
 
-    offers = offers_for(index, question.request, question.wish, within)
+    offers = offers_for(index, question.request, question.wish, within, question.weights)
     chosen = offers.choose(question.limit)
     return OpeningsAnswer(
         request=question.request.id,
@@ -72,15 +73,22 @@ def openings_in(
 
 
 def offers_for(
-    index: BookIndex, request: Request, wish: Wish, within: Within | None = None
+    index: BookIndex,
+    request: Request,
+    wish: Wish,
+    within: Within | None = None,
+    weights: RankingWeights | None = None,
 ) -> Offers:
-    """The places of a request, ready to be chosen from. Raises as `find_openings`."""
+    """The places of a request, ready to be chosen from, by the book's weights or others.
+
+    Raises as `find_openings`.
+    """
     if request.id in index.facts.placed:
         at = Fault("/request/id", f"{request.id} has a place in the book already")
         raise DayBookError(at)
     request = _worked(index.day_book, request)
     index.trim()
-    ranking = Ranking(Wants(index, request, wish), Harm.of_request(index, request))
+    ranking = Ranking(Wants(index, request, wish), Harm.of_request(index, request, weights))
     search = Search(index, request)
     return Offers(search, ranking) if within is None else Offers(search, ranking, within)
 

@@ -1,6 +1,6 @@
 """What a place costs the book, in minutes, with a sentence for each cost worth saying.
 
-All weights are house figures (common practice, no source).
+The weights are the owner's (see `schemas.ranking`).
 """
 
 from __future__ import annotations
@@ -11,17 +11,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from schemas.booking import Request
+from schemas.ranking import RankingWeights
 from schemas.resources import Chair, Role
 from solver.bits import Stretches
 from solver.openings.crews import Way, needs_chair
 from solver.openings.index import BookIndex
 
-SCARCE_SHARE = 0.2
-"""Cost of a minute of the only lead for a skill, where the request does not ask for it."""
-ASSISTANT_SHARE = 0.25
-"""Cost of a minute of an assistant, who could serve another head."""
-SPLIT = 15
-"""Cost of cutting a chair's free stretch in two."""
 NAME = 60
 """Characters of a name in a sentence; longer ones are cut, so that a reason stays one line."""
 
@@ -36,6 +31,8 @@ class Cost:
     """Minutes of holes it leaves on the chair that no known visit fits."""
     idle: int
     """The same in the lead's day."""
+    morning: int = 0
+    """Minutes of the lead's long free morning that it leaves no other long visit in; 0 for none."""
 
 
 @dataclass
@@ -46,40 +43,43 @@ class Harm:
     request: Request
     chairs: tuple[str | None, ...]
     """Chairs to choose from; just None where no chair is needed."""
+    weights: RankingWeights
 
     @classmethod
-    def of_request(cls, index: BookIndex, request: Request) -> Harm:
-        """With all chairs that fit the request to choose from."""
+    def of_request(
+        cls, index: BookIndex, request: Request, weights: RankingWeights | None = None
+    ) -> Harm:
+        """With all chairs that fit the request to choose from; the book's weights or others."""
         needed = needs_chair(request)
         chairs = index.fitting_chairs(request.chair_features) if needed else (None,)
-        return cls(index, request, chairs)
+        return cls(index, request, chairs, weights or index.day_book.ranking)
 
     def of(self, way: Way, start: int) -> Cost:
         """The cost of this way at `start`, on the chair where it is least."""
-        best: Cost | None = None
-        for chair, minutes, wasted, idle in self._each(way, start):
-            if best is None or minutes < best.minutes:
-                best = Cost(minutes, chair, wasted, idle)
+        common, idle, morning = self._of_crew(way, start)
+        best: tuple[int, str | None, int] | None = None
+        for minutes, chair, wasted in self._each(way, start):
+            if best is None or minutes < best[0]:
+                best = minutes, chair, wasted
         assert best is not None, "the way does not fit there"
-        return best
+        return Cost(common + best[0], best[1], best[2], idle, morning)
 
     def options(self, way: Way, start: int) -> list[Cost]:
         """The costs of this way at `start` on each chair that is free, the least first."""
+        common, idle, morning = self._of_crew(way, start)
         found = [
-            Cost(minutes, chair, wasted, idle)
-            for chair, minutes, wasted, idle in self._each(way, start)
+            Cost(common + minutes, chair, wasted, idle, morning)
+            for minutes, chair, wasted in self._each(way, start)
         ]
         return sorted(found, key=lambda cost: cost.minutes)
 
-    def _each(self, way: Way, start: int) -> Iterator[tuple[str | None, int, int, int]]:
-        """By chair that is free: the cost, the holes on the chair, and those in the lead's day."""
-        length = way.layout.length
-        idle = self._lead(way, start)
-        common = idle + self._of_people(way)
-        unit, shortest, end = self.index.raster.unit, self.shortest, start + length
+    def _each(self, way: Way, start: int) -> Iterator[tuple[int, str | None, int]]:
+        """The cost on each chair that is free, and the minutes of holes it leaves there."""
+        unit, shortest, end = self.index.raster.unit, self.shortest, start + way.layout.length
+        split = self.weights.split_minutes
         for chair, stretches, clean in self.seats:
             if stretches is None:
-                yield chair, common, 0, idle
+                yield 0, chair, 0
                 continue
             around = stretches.around(start, end)
             if around is None:
@@ -87,7 +87,10 @@ class Harm:
             before, after = around[0] * unit, around[1] * unit
             wasted = before if before - clean < shortest else 0
             wasted += after if after - clean < shortest else 0
-            yield chair, common + wasted + (SPLIT if before and after else 0), wasted, idle
+            yield self._holes(wasted) + (split if before and after else 0), chair, wasted
+
+    def _holes(self, minutes: int) -> int:
+        return round(self.weights.hole_percent * minutes / 100)
 
     def reasons(self, way: Way, cost: Cost) -> list[str]:
         """The sentences of a cost."""
@@ -103,23 +106,50 @@ class Harm:
         if cost.idle:
             reasons.append(f"Leaves {who} {cost.idle} minutes that no visit we know of fits.")
         rare = self.scarce.get(way.lead.person.id)
-        if rare is not None:
+        if cost.morning:
+            reasons.append(
+                f"Breaks {who}'s free {cost.morning} minutes in the morning; no visit of "
+                f"{self.weights.morning_minutes} minutes fits there any more."
+            )
+        if rare is not None and self.weights.scarce_percent:
             reasons.append(f"Uses {who}, the only lead for {rare}, which this visit does not need.")
         return reasons
 
-    def _lead(self, way: Way, start: int) -> int:
-        """Minutes of holes in the lead's day."""
+    def _of_crew(self, way: Way, start: int) -> tuple[int, int, int]:
+        """The cost on any chair; minutes of holes in the lead's day, and of her long morning."""
         pieces, unit = way.layout.lead_pieces, self.index.raster.unit
         first, last = start + pieces[0][0], start + pieces[-1][1]
         before, after = _gaps(way.lead.stretches, first, last)
         before, after = before * unit, after * unit
-        return (before if before < self.shortest else 0) + (after if after < self.shortest else 0)
+        idle = before if before < self.shortest else 0
+        idle += after if after < self.shortest else 0
+        cost = self._holes(idle) + self._of_people(way)
+        morning = 0
+        if self.weights.morning_percent:
+            morning = self._morning(first, before, (last - first) * unit, after)
+            if morning:
+                cost += round(self.weights.morning_percent * way.layout.length * unit / 100)
+        return cost, idle, morning
+
+    def _morning(self, first: int, before: int, work: int, after: int) -> int:
+        """Minutes of a long free morning that this work breaks without being as long; else 0.
+
+        `before` and `after` are what stays free beside the work.
+        """
+        least, raster = self.weights.morning_minutes, self.index.raster
+        whole = before + work + after
+        if whole < least or max(before, work, after) >= least:
+            return 0
+        half = bisect_right(self.index.facts.halves, first - before // raster.unit) - 1
+        return whole if half % 2 == 0 else 0
 
     def _of_people(self, way: Way) -> int:
         """What it costs that these people do it, whenever they do."""
         rare, unit = self.scarce.get(way.lead.person.id), self.index.raster.unit
-        scarce = 0 if rare is None else round(SCARCE_SHARE * way.layout.length * unit)
-        return scarce + round(ASSISTANT_SHARE * _assistant_slots(way) * unit)
+        minutes = 0 if rare is None else way.layout.length * unit
+        return round(self.weights.scarce_percent * minutes / 100) + round(
+            self.weights.assistant_percent * _assistant_slots(way) * unit / 100
+        )
 
     @cached_property
     def seats(self) -> list[tuple[str | None, Stretches | None, int]]:

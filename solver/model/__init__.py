@@ -7,8 +7,9 @@ cannot be.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from solver.model.ceiling import ceiling
 from solver.model.constraints import post_all
 from solver.model.facts import Day
 from solver.model.greedy import Greedy
@@ -17,10 +18,10 @@ from solver.model.placement import DayPlacement
 from solver.model.search import CROWDED, Budget, DayOutcome, OnTier, solve_tiers
 from solver.model.variables import DayModel, Obstacle, build_variables
 
-GREEDY_SHARE = 0.15
-"""Share of the day's time that the greedy start may take at most."""
-GREEDY_SHARE_CROWDED = 0.35
-"""The same on a crowded day, where it finds more than the search that follows."""
+GREEDY_SHARES = ((CROWDED * 8, 0.15), (600, 0.5))
+"""Share of the day's time that the greedy start may take, by visits times shifts at the most."""
+GREEDY_SHARE_BEYOND = 0.9
+"""The same on a larger day, for which the model that follows is too large to find anything."""
 
 
 @dataclass(frozen=True)
@@ -46,14 +47,32 @@ def solve_day(day: Day, budget: Budget, report: OnTier) -> DayAnswer:
     if answer.forbidding:
         return answer
     listing = goals(model)
-    start = _first_plan(model, listing[0], budget, report)
+    start, listing = _first_plan(model, listing, budget, report)
     return DayAnswer(solve_tiers(model, listing, budget, start, report), answer.obstacles)
 
 
-def _first_plan(model: DayModel, goal: Goal, budget: Budget, report: OnTier) -> DayPlacement | None:
-    """A placement from the greedy start, told as it gets better; None where it finds none."""
+def _first_plan(
+    model: DayModel, listing: tuple[Goal, ...], budget: Budget, report: OnTier
+) -> tuple[DayPlacement | None, tuple[Goal, ...]]:
+    """A placement from the greedy start, told as it gets better; None where it finds none.
+
+    The goals come back with what is known of how much can be accepted at all.
+    """
+    first, *later = listing
     greedy = Greedy(model.day, budget.seed)
-    crowded = len(model.visits) > CROWDED
-    share = budget.part(budget.seconds * (GREEDY_SHARE_CROWDED if crowded else GREEDY_SHARE))
-    greedy.run(lambda: share.over, lambda _: report(goal, greedy.value, greedy.worth))
-    return greedy.best
+    size = len(model.visits) * len(model.day.shifts)
+    part = next((part for most, part in GREEDY_SHARES if size <= most), GREEDY_SHARE_BEYOND)
+    share = budget.part(budget.seconds * part)
+
+    def better(_: DayPlacement) -> None:
+        report(first, greedy.value, greedy.ceiling)
+
+    greedy.begin(better)
+    if greedy.value < greedy.worth and not share.over:
+        top = ceiling(model.day)
+        greedy.ceiling, greedy.guide = top.worth, top.leads
+        first = replace(first, best_thinkable=top.worth)
+        if not isinstance(first.expression, int):
+            model.cp.add(first.expression <= top.worth)
+    greedy.run(lambda: share.over, better)
+    return greedy.best, (first, *later)

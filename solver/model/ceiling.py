@@ -1,0 +1,258 @@
+"""How much can be accepted at all: a ceiling on the worth of a day, proved without a search.
+
+Hands are pooled, so what is left out can only make the ceiling higher. Where the days that each
+lead could have are few they are enumerated (`lead_days`), one is chosen for each lead, and all that
+assistants do comes out of one pool. For a step of an assistant gives one step of a phase she takes
+over or `rate` steps off a braiding, so with any rate `r`, counting a step saved as `1 / r`,
+
+    sum of help(day chosen) <= sum over assistants of (her steps) * max(1, rate / r)
+
+Where they are many, visits are shared out among the leads in fractions (a linear programme): own
+work less what is taken over and saved fits the lead's steps, and assistants give no more than they
+have. Both forget the clock, chairs and basins.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from itertools import groupby
+from math import floor
+
+from ortools.linear_solver import pywraplp
+from ortools.sat.python import cp_model
+
+from schemas.resources import Role
+from schemas.work import Performer
+from solver.model.ability import Ability, ability
+from solver.model.asked_breaks import dues_of
+from solver.model.crew import can_help, can_perform
+from solver.model.dues import Due
+from solver.model.facts import Day, DayShift, hundredths
+from solver.model.lead_days import TENTHS, LeadDay, LeadDays
+
+MOST_DAYS = 6_000
+"""Lead days above which visits are shared out in fractions instead."""
+CHOICE_WORK = 3.0
+"""Deterministic seconds of the solver for the choice of days; its bound holds however far it is."""
+
+
+@dataclass(frozen=True)
+class Ceiling:
+    """No plan accepts more than `worth`; `leads` is who would lead what if hands were all."""
+
+    worth: int
+    leads: dict[int, str] = field(default_factory=dict)
+
+
+def ceiling(day: Day) -> Ceiling:
+    """The ceiling of a day; the worth of all requests where nothing better is known."""
+    pool, every = _Pool(day), sum(visit.value for visit in day.visits)
+    if not pool.judged:
+        return Ceiling(every)
+    days = pool.days(MOST_DAYS)
+    chosen = pool.chosen(days) if days is not None else None
+    shared = pool.shared_out()
+    if chosen is None:
+        return Ceiling(min(every, every if shared is None else shared + pool.unjudged))
+    worth = chosen.worth if shared is None else min(chosen.worth, shared)
+    return Ceiling(min(every, worth + pool.unjudged), chosen.leads)
+
+
+class _Pool:
+    """Hands and visits of a day without the clock."""
+
+    def __init__(self, day: Day) -> None:
+        self.day = day
+        able = [ability(day, visit) for visit in day.visits]
+        self.judged = [each for each in able if _is_judged(each)]
+        self.unjudged = sum(each.visit.value for each in able if not _is_judged(each))
+        """Worth of visits that are taken as accepted, for their work is not of the usual form."""
+        self.dues: dict[int, list[Due]] = defaultdict(list)
+        low, high = day.horizon
+        for due in dues_of(day):
+            # Only a break that cannot lie outside the opening takes time from it.
+            if (
+                due.hard
+                and due.over is None
+                and due.fits
+                and low <= due.first
+                and due.last + due.size <= high
+            ):
+                self.dues[due.shift].append(due)
+        self.helpers = [each for each in day.shifts if Role.ASSISTANT in each.person.roles]
+
+    def steps(self, shift: DayShift) -> int:
+        """Steps of the shift inside the openings, less the breaks that one rule asks for."""
+        dues = sorted(self.dues[shift.index], key=lambda due: due.rule)
+        # One break may answer several rules, so the rules are not added up.
+        rests = [
+            sum(due.size for due in group) for _, group in groupby(dues, key=lambda due: due.rule)
+        ]
+        inside = sum(
+            max(0, min(end, shift.limit) - max(start, shift.start))
+            for start, end in self.day.openings
+        )
+        return inside - max(rests, default=0)
+
+    def days(self, most: int) -> list[tuple[DayShift, LeadDay]] | None:
+        """Every day that each lead's shift could have."""
+        rates = [hundredths(each.person.help_rate) for each in self.helpers]
+        self.rate = min((rate for rate in rates if rate), default=100)
+        several = [shift.person.id for shift in self.day.shifts]
+        found: list[tuple[DayShift, LeadDay]] = []
+        for shift in self.day.shifts:
+            if Role.LEAD not in shift.person.roles:
+                continue
+            dues = [due for due in self.dues[shift.index] if due.after is None]
+            due = max(dues, key=lambda due: due.size, default=None)
+            # Somebody with two shifts may braid in one and wash in the other: no blocks then.
+            alone = several.count(shift.person.id) == 1
+            shortest = min(self._shortest(each, shift) for each in self.judged) if alone else 0
+            days = LeadDays(
+                self.day, shift, self.judged, due=due, rate=self.rate, shortest=shortest
+            ).all(most - len(found))
+            if days is None:
+                return None
+            found += [(shift, each) for each in days]
+        return found
+
+    def _shortest(self, able: Ability, shift: DayShift) -> int:
+        """Steps the braiding takes at the very least."""
+        work = able.visit.phases[_own(able)]
+        together = _together(able, self.helpers, shift)
+        return 100 * self.day.work(work, shift.person) // (100 + together)
+
+    def chosen(self, days: list[tuple[DayShift, LeadDay]]) -> Ceiling | None:
+        """The most that one day for each lead is worth."""
+        cp = cp_model.CpModel()
+        by_shift, by_visit = defaultdict(list), defaultdict(list)
+        value, help_, chosen = [], [], []
+        for shift, each in days:
+            literal = cp.new_bool_var("")
+            chosen.append(literal)
+            by_shift[shift.index].append(literal)
+            for visit in each.visits:
+                by_visit[visit].append(literal)
+            value.append(sum(self.day.visits[visit].value for visit in each.visits) * literal)
+            help_.append(each.help * literal)
+        for literals in by_shift.values():
+            cp.add_at_most_one(literals)
+        for able in self.judged:
+            literals = by_visit[able.visit.index]
+            if able.visit.must:
+                cp.add_exactly_one(literals)
+            else:
+                cp.add_at_most_one(literals)
+        cp.add(sum(help_) <= self._pooled())
+        cp.maximize(sum(value))
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.max_deterministic_time = CHOICE_WORK
+        solver.parameters.catch_sigint_signal = False
+        status = solver.solve(cp)
+        if status in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+            leads = {
+                visit: shift.person.id
+                for literal, (shift, each) in zip(chosen, days, strict=True)
+                if solver.boolean_value(literal)
+                for visit in each.visits
+            }
+            return Ceiling(floor(solver.best_objective_bound + 1e-6), leads)
+        # What cannot be at all is for the whole model to say, with its reasons.
+        return None
+
+    def _pooled(self) -> int:
+        """Tenths of steps that all assistants can give, at the best use of each."""
+        return sum(
+            self.steps(each)
+            * max(TENTHS, -(-TENTHS * hundredths(each.person.help_rate) // self.rate))
+            for each in self.helpers
+        )
+
+    def shared_out(self) -> int | None:
+        """The most that visits shared out among the leads in fractions are worth."""
+        solver = pywraplp.Solver.CreateSolver("GLOP")
+        people = {shift.person.id: shift for shift in self.day.shifts}
+        steps: dict[str, int] = defaultdict(int)
+        for shift in self.day.shifts:
+            steps[shift.person.id] += self.steps(shift)
+        loads, worth = defaultdict(list), []
+        taken, saved = [], []
+        for able in self.judged:
+            visit = able.visit
+            shares = []
+            for lead in able.leads:
+                shift = people[lead]
+                share = solver.NumVar(0, 1, "")
+                shares.append(share)
+                work = self.day.work(visit.phases[_own(able)], shift.person)
+                crew, others = self._crew(able, shift)
+                together = _together(able, self.helpers, shift)
+                loads[lead].append((work + crew) * share)
+                if visit.visit.max_assistants:
+                    over = solver.NumVar(0, crew, "")
+                    less = solver.NumVar(0, solver.infinity(), "")
+                    solver.Add(over <= crew * share)
+                    rest = max((due.size for due in self.dues[shift.index]), default=0)
+                    solver.Add(less <= together * (work + rest) / (100 + together) * share)
+                    loads[lead] += [-over, -less]
+                    taken.append(over * (others / crew if crew else 0))
+                    saved.append(less)
+            if visit.must:
+                solver.Add(sum(shares) == 1)
+            else:
+                solver.Add(sum(shares) <= 1)
+                worth.append(visit.value * sum(shares))
+        for lead, load in loads.items():
+            solver.Add(sum(load) <= steps[lead])
+        helping = [solver.NumVar(0, max(0, self.steps(each)), "") for each in self.helpers]
+        rates = [hundredths(each.person.help_rate) / 100 for each in self.helpers]
+        given = sum(rate * each for rate, each in zip(rates, helping, strict=True))
+        solver.Add(sum(saved) <= given)
+        solver.Add(sum(taken) + sum(helping) <= sum(self.steps(each) for each in self.helpers))
+        solver.Maximize(sum(worth))
+        if solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return None
+        return floor(float(solver.Objective().Value()) + 1e-3)
+
+    def _crew(self, able: Ability, shift: DayShift) -> tuple[int, int]:
+        """Steps of the crew's phases that the lead could do: hers, and an assistant's at least."""
+        mine = theirs = 0
+        for work in able.visit.phases:
+            if work.performer is Performer.LEAD:
+                continue
+            leads = can_perform(able.visit.visit, work, shift.person)
+            others = [
+                self.day.work(work, each.person)
+                for each in self.helpers
+                if can_perform(able.visit.visit, work, each.person)
+            ]
+            if leads:
+                own = self.day.work(work, shift.person)
+                mine += own
+                theirs += min([own, *others])
+        return mine, theirs
+
+
+def _own(able: Ability) -> int:
+    """The number of the lead's own phase."""
+    phases = able.visit.phases
+    return next(n for n, work in enumerate(phases) if work.performer is Performer.LEAD)
+
+
+def _is_judged(able: Ability) -> bool:
+    """Visits with one phase that is the lead's alone; the rest of their work is the crew's."""
+    own = [work for work in able.visit.phases if work.performer is Performer.LEAD]
+    return len(own) == 1 and bool(able.leads) and bool(able.starts)
+
+
+def _together(able: Ability, helpers: list[DayShift], shift: DayShift) -> int:
+    """Help rates, in hundredths, of the best who may help at once."""
+    work = able.visit.phases[_own(able)]
+    rates: dict[str, int] = {
+        each.person.id: hundredths(each.person.help_rate)
+        for each in helpers
+        if each.person.id != shift.person.id and can_help(work, each.person)
+    }
+    return sum(sorted(rates.values(), reverse=True)[: able.visit.visit.max_assistants])

@@ -5,22 +5,11 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from typing import NoReturn
 
 import typer
 
-from api.cli.commands.check import check
-from api.cli.commands.demo import demo
-from api.cli.commands.example import example
-from api.cli.commands.openings import openings
-from api.cli.commands.plan import plan
-from api.cli.commands.rates import rates
-from api.cli.commands.repair import repair
-from api.cli.commands.rules import rules
-from api.cli.commands.schema import schema
-from api.cli.commands.serve import serve
-from api.cli.commands.take_off import take_off
-from api.cli.commands.why_not import why_not
 from api.cli.outlet import Outlet
 from api.cli.refusal import BAD_INPUT, RefusalError
 
@@ -29,29 +18,32 @@ _EPILOG = (
     "2 bad input; 130 interrupted."
 )
 
-app = typer.Typer(
-    name="partline",
-    help="Turns braiding styles into minutes and hair, and a studio's days into plans that hold.",
-    epilog=_EPILOG,
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    rich_markup_mode="rich",
-    context_settings={"help_option_names": ["-h", "--help"]},
+COMMANDS = (
+    *("demo", "serve", "take-off", "openings", "plan", "why-not", "repair", "check"),
+    *("rules", "rates", "schema", "example"),
 )
+"""In the order of the help; each is a function of its name in a module of its name."""
 
-app.command("demo")(demo)
-app.command("serve")(serve)
-app.command("take-off")(take_off)
-app.command("openings")(openings)
-app.command("plan")(plan)
-app.command("why-not")(why_not)
-app.command("repair")(repair)
-app.command("check")(check)
-app.command("rules")(rules)
-app.command("rates")(rates)
-app.command("schema")(schema)
-app.command("example")(example)
+
+def _application(names: Sequence[str]) -> typer.Typer:
+    """`partline` with these commands."""
+    app = typer.Typer(
+        name="partline",
+        help="Turns braiding styles into minutes and hair, and a studio's days into plans that "
+        "hold.",
+        epilog=_EPILOG,
+        no_args_is_help=True,
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        rich_markup_mode="rich",
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    # Without a callback, an application of one command would take no name for it.
+    app.callback()(lambda: None)
+    for name in names:
+        module = name.replace("-", "_")
+        app.command(name)(getattr(import_module(f"api.cli.commands.{module}"), module))
+    return app
 
 
 def run(arguments: Sequence[str] | None = None) -> NoReturn:
@@ -59,8 +51,11 @@ def run(arguments: Sequence[str] | None = None) -> NoReturn:
     if isinstance(sys.stdout, io.TextIOWrapper):
         # A terminal that cannot write an accent should show a question mark, not a traceback.
         sys.stdout.reconfigure(errors="replace")
+    stated = sys.argv[1:] if arguments is None else arguments
+    # The server and the solver take seconds to load: only the command that is asked for is.
+    asked = [name for name in stated[:1] if name in COMMANDS]
     try:
-        app(args=arguments, prog_name="partline")
+        _application(asked or COMMANDS)(args=arguments, prog_name="partline")
     except RefusalError as refusal:
         Outlet().refuse(refusal)
         raise SystemExit(BAD_INPUT) from None

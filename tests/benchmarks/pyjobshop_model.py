@@ -50,6 +50,9 @@ class Staffing:
 
     shift: int
     rates: tuple[int, ...] = ()
+    """Of the helpers who stay for all of it, or of the one who stays for a part."""
+    part: int = 0
+    """Steps of the one who stays for a part; 0 where they stay for all of it."""
     rest: Due | None = None
 
 
@@ -62,6 +65,8 @@ class VisitTasks:
     modes: list[dict[Staffing, Any]] = field(default_factory=list)
     helpers: list[tuple[Any, dict[int, Any]]] = field(default_factory=list)
     """A task for each place of a helper, with its modes by shift."""
+    part: tuple[Any, dict[tuple[int, int], Any]] | None = None
+    """The task of a helper who stays for a part, with its modes by shift and steps."""
     stay: Any = None
     groups: dict[int, Any] = field(default_factory=dict)
 
@@ -80,8 +85,8 @@ class Answer:
 class ShopDay:
     """One day in the library's words."""
 
-    def __init__(self, day: Day, *, inside: bool) -> None:
-        self.day, self.inside = day, inside
+    def __init__(self, day: Day, *, inside: bool, parts: tuple[int, ...] = ()) -> None:
+        self.day, self.inside, self.parts = day, inside, parts
         self.model = library().Model()
         self.begun = monotonic()
         self.hands = [self._hands(shift) for shift in day.shifts]
@@ -165,18 +170,41 @@ class ShopDay:
             rests = [None, due] if self.inside and work.breakable and due and due.inside else [None]
             for rest in rests:
                 alone = self.day.work(work, shift.person) + (rest.size if rest else 0)
-                for helping in rates:
-                    size = -(-100 * alone // (100 + sum(helping)))
+                for by in self._staffings(found, shift.index, rates, rest):
+                    left = 100 * alone - (by.rates[0] * by.part if by.part else 0)
+                    size = -(-left // (100 + (0 if by.part else sum(by.rates))))
+                    if size <= by.part:
+                        continue
                     resources = [self.hands[shift.index]]
                     if work.place is Place.BASIN:
                         resources.append(self.basins)
                     demands = [0, 1][: len(resources)]
-                    mode = self.model.add_mode(task, resources, size, demands)
-                    modes[Staffing(shift.index, helping, rest)] = mode
-                    for place, rate in enumerate(helping):
-                        those = self._of_rate(found.helpers[place][1], rate)
-                        self.model.add_mode_dependency(mode, those)
+                    modes[by] = self.model.add_mode(task, resources, size, demands)
+                    for those in self._helpers(found, by):
+                        self.model.add_mode_dependency(modes[by], those)
         return modes
+
+    def _staffings(
+        self, found: VisitTasks, shift: int, rates: list[tuple[int, ...]], rest: Due | None
+    ) -> list[Staffing]:
+        """Every choice of help for this performer."""
+        whole = [Staffing(shift, helping, rest=rest) for helping in rates]
+        if found.part is None:
+            return whole
+        single = [helping for helping in rates if len(helping) == 1]
+        return whole + [
+            Staffing(shift, helping, part, rest) for helping in single for part in self.parts
+        ]
+
+    def _helpers(self, found: VisitTasks, by: Staffing) -> list[list[Any]]:
+        """For each helper that a staffing needs, the modes of which one must be chosen."""
+        if not by.part:
+            return [
+                self._of_rate(found.helpers[place][1], rate) for place, rate in enumerate(by.rates)
+            ]
+        assert found.part is not None
+        modes = {shift: mode for (shift, part), mode in found.part[1].items() if part == by.part}
+        return [self._of_rate(modes, by.rates[0])]
 
     def _may_lead(self, visit: Booking | Request, name: str) -> bool:
         promised = visit.promise.lead if isinstance(visit, Booking) else None
@@ -196,6 +224,18 @@ class ShopDay:
                 for shift in able
             }
             found.helpers.append((helper, modes))
+        if most and self.parts:
+            helper = self.model.add_task(optional=True)
+            self.model.add_start_before_start(task, helper)
+            self.model.add_end_before_end(helper, task)
+            found.part = (
+                helper,
+                {
+                    (shift.index, part): self.model.add_mode(helper, self.hands[shift.index], part)
+                    for shift in able
+                    for part in self.parts
+                },
+            )
         each = sorted({hundredths(shift.person.help_rate) for shift in able})
         return [
             rates
@@ -244,11 +284,12 @@ class ShopDay:
     def _few_assistants(self, found: VisitTasks) -> None:
         """Each assistant on the visit uses up one of those the client agreed to."""
         used: dict[int, list[Any]] = defaultdict(list)
-        for modes in (*found.modes, *(modes for _, modes in found.helpers)):
-            for by, mode in modes.items():
-                shift = by.shift if isinstance(by, Staffing) else by
-                if Role.ASSISTANT in self.day.shifts[shift].person.roles:
-                    used[shift].append(mode)
+        by_shift = [(by.shift, mode) for modes in found.modes for by, mode in modes.items()]
+        by_shift += [pair for _, modes in found.helpers for pair in modes.items()]
+        by_shift += [(key[0], mode) for key, mode in (found.part or (None, {}))[1].items()]
+        for shift, mode in by_shift:
+            if Role.ASSISTANT in self.day.shifts[shift].person.roles:
+                used[shift].append(mode)
         most = found.facts.visit.max_assistants
         if len(used) <= most:
             return
@@ -355,13 +396,17 @@ class ShopDay:
                 visit.facts.phases, visit.phases, visit.modes, strict=True
             ):
                 by = chosen(modes)
-                helping = [
-                    (chosen(own), rate)
-                    for (_, own), rate in zip(visit.helpers, by.rates, strict=False)
-                ]
+                span = start(task), end(task)
+                if by.part and visit.part is not None:
+                    shift, part = chosen(visit.part[1])
+                    helping = [(shift, by.rates[0], start(visit.part[0]), part)]
+                else:
+                    helping = [
+                        (chosen(own), rate, span[0], span[1] - span[0])
+                        for (_, own), rate in zip(visit.helpers, by.rates, strict=False)
+                    ]
                 if work.performer is Performer.LEAD:
                     lead = self.day.shifts[by.shift].person.id
-                span = start(task), end(task)
                 phases.append(PhasePlacement(*span, by.shift, self._help(work, by, helping, span)))
             group = chosen(visit.groups)
             margin = steps_of(self.day, group)
@@ -378,19 +423,19 @@ class ShopDay:
         self,
         work: PhaseWork,
         by: Staffing,
-        helping: list[tuple[int, int]],
+        helping: list[tuple[int, int, int, int]],
         span: tuple[int, int],
     ) -> tuple[HelpPlacement, ...]:
-        """Help from the start, no longer than the last step needs: more would shorten the phase."""
+        """Help no longer than the last step needs: more would shorten the phase."""
         size = span[1] - span[0]
         alone = self.day.work(work, self.day.shifts[by.shift].person)
         left = 100 * (alone + (by.rest.size if by.rest else 0) - size + 1) - 1
         found = []
-        for shift, rate in helping:
-            steps = min(size, left // rate)
+        for shift, rate, begun, stays in helping:
+            steps = min(stays, left // rate)
             left -= steps * rate
             if steps:
-                found.append(HelpPlacement(shift, span[0], span[0] + steps))
+                found.append(HelpPlacement(shift, begun, begun + steps))
         return tuple(found)
 
 

@@ -81,7 +81,7 @@ def test_without_help_both_prove_the_same_accepted_value(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(2))
 def test_its_plans_with_help_break_no_rule_and_are_worth_no_more_than_our_bound(seed: int) -> None:
     book = salon_days("S", seed)
-    theirs = plan_with_pyjobshop(book, 10, 1)
+    theirs = plan_with_pyjobshop(book, 3, 1, inside=seed == 1, parts=(12, 24))
     assert not theirs.findings
     assert theirs.value is not None
     ours = plan_days(book, seconds=1).tiers[0]

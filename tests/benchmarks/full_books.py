@@ -16,15 +16,35 @@ from schemas.daybook import DayBook
 from schemas.openings import Opening, OpeningsQuestion, Wish
 from schemas.plan import PlannedBreak
 from schemas.resources import Basin, Chair, Role, Shift, Skill, StaffMember
+from schemas.rules import RuleSetting
 from schemas.windows import TimeWindow
 from schemas.work import Performer, PhaseWork, Place
 from solver.openings import find_openings
+from solver.rules import default_settings
 
 ZONE = "Europe/Lisbon"
 MONDAY = date(2026, 11, 2)
 HELP = "braiding-help"
 TECHNIQUES = ("knotless", "twist", "cornrow", "locs")
 BREAK = 30
+
+
+HOUSE = (
+    *(setting for setting in default_settings() if setting.on),
+    *(
+        RuleSetting(code=code, parameters=parameters)
+        for code, parameters in (
+            ("latest-start", {"longer": 300, "after": "13:00"}),
+            ("at-most-together", {"visits": 7}),
+            ("supervised-apprentice", {}),
+            ("resource-closed", {"what": "basins", "weekday": 1, "until": "10:00"}),
+            ("longest-stretch", {"minutes": 360, "pause": 15}),
+            ("daily-hours", {"minutes": 540}),
+            ("rest-between-days", {"minutes": 660}),
+        )
+    ),
+)
+"""The house defaults and seven rules more, all hard but the wishes."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +54,7 @@ class Size:
     leads: int
     assistants: int
     full: float = 0.7
+    rules: tuple[RuleSetting, ...] | None = None
 
 
 def window(day: date, start: int, end: int) -> TimeWindow:
@@ -119,6 +140,7 @@ def empty_book(size: Size, seed: int) -> DayBook:
         basins=tuple(Basin(id=f"basin-{n}", name=f"Basin {n}") for n in range(3)),
         staff=people,
         shifts=tuple(shifts),
+        rules=size.rules,
     )
 
 

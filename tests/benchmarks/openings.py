@@ -1,17 +1,21 @@
 """How fast openings are found: `python -m tests.benchmarks.openings [--json] [--cases 4w,12w]`.
 
-Each case fills a book (see `full_books`), then asks random questions over the whole book for the
-ranked ten. Rows of a case:
+Each case fills a book (see `full_books`), then asks for the ranked ten. Every question is drawn
+anew: one of 56 styles, with an assistant or without, for one day up to the whole book, any wish.
+Rows of a case:
 
-* `asked`: a question to a standing index, styles seen before; `new style`: the same questions to an
-  index that has not met their styles; `cold`: the index is built first. All end with every opening
-  judged by the checker's rules. `memory_mb` is what the index holds after all questions;
+* `alone`: questions of clients who want no assistant, to an index that was asked many others before
+  (not these); `asked`: the same with an assistant allowed for two in three, her help placed where
+  she is free; `nothing`: those of `asked` that found no opening, and why;
+* `after a change`: as `asked`, one booking taken off or put back before each question;
+* `new style`: to an index that has not met the style; `cold`: the index is built first;
 * `changed`: one booking is taken off the book or put back, the index following;
 * `planner`: one CP-SAT solve for a question, on the day alone on which its first opening lies.
 
-Times are processor time of one core, so that a busy machine blurs them less; the planner's are on
-the clock. `growth` tells the medians of `asked` against weeks and against chairs, leads and
-assistants. No test is timed: run this and compare by hand.
+Every opening is judged before it is given back. `memory_mb` is what the index holds after all
+questions. Times are processor time of one core, so that a busy machine blurs them less; the
+planner's are on the clock. `growth` tells the medians of `asked` against weeks and against chairs,
+leads and assistants. No test is timed: run this and compare by hand.
 """
 
 from __future__ import annotations
@@ -22,19 +26,21 @@ import sys
 import tracemalloc
 from random import Random
 from statistics import median, quantiles
-from time import perf_counter, process_time
+from time import perf_counter, thread_time
 
+from schemas.booking import Booking
 from schemas.daybook import DayBook
-from schemas.openings import OpeningsQuestion
+from schemas.openings import OpeningsQuestion, Wish
 from schemas.windows import TimeWindow
 from solver.openings import BookIndex, find_openings, sold
 from solver.plan import plan_days
-from tests.benchmarks.full_books import Size, full_book, lead_load, request
+from tests.benchmarks.full_books import HOUSE, Size, full_book, lead_load, request
 
 CASES = {
     "1w": Size(weeks=1, chairs=10, leads=8, assistants=5),
     "2w": Size(weeks=2, chairs=10, leads=8, assistants=5),
     "4w": Size(weeks=4, chairs=10, leads=8, assistants=5),
+    "1w-rules": Size(weeks=1, chairs=10, leads=8, assistants=5, rules=HOUSE),
     "4w-half": Size(weeks=4, chairs=5, leads=4, assistants=3),
     "4w-double": Size(weeks=4, chairs=20, leads=16, assistants=10),
     "8w": Size(weeks=8, chairs=10, leads=8, assistants=5),
@@ -42,13 +48,31 @@ CASES = {
 }
 
 
-def questions(book: DayBook, count: int) -> list[OpeningsQuestion]:
-    random = Random("questions")
-    whole = TimeWindow(start=book.open[0].start, end=book.open[-1].end)
+def questions(book: DayBook, count: int, seed: str = "asked") -> list[OpeningsQuestion]:
+    """Random questions; another seed gives others."""
+    random = Random(seed)
     return [
-        OpeningsQuestion(request=request(random, f"asked-{n}", (whole,)), limit=10)
+        OpeningsQuestion(
+            request=request(random, f"{seed}-{n}", (some_days(random, book),)),
+            wish=random.choice(list(Wish)),
+            limit=10,
+        )
         for n in range(count)
     ]
+
+
+def some_days(random: Random, book: DayBook) -> TimeWindow:
+    """One day, a few days, weeks, or the whole book."""
+    first = random.randrange(len(book.open))
+    last = min(len(book.open) - 1, first + random.choice((0, 2, 5, 11)))
+    if random.random() < 0.5:
+        first, last = 0, len(book.open) - 1
+    return TimeWindow(start=book.open[first].start, end=book.open[last].end)
+
+
+def without_help(question: OpeningsQuestion) -> OpeningsQuestion:
+    request = question.request.model_copy(update={"max_assistants": 0})
+    return question.model_copy(update={"request": request})
 
 
 def milliseconds(times: list[float]) -> dict[str, float]:
@@ -63,32 +87,40 @@ def milliseconds(times: list[float]) -> dict[str, float]:
 def asked_of(index: BookIndex, asked: list[OpeningsQuestion]) -> list[float]:
     times = []
     for question in asked:
-        begun = process_time()
+        begun = thread_time()
         find_openings(index.day_book, question, index=index)
-        times.append(process_time() - begun)
+        times.append(thread_time() - begun)
     return times
 
 
-def followed(index: BookIndex, count: int) -> list[float]:
-    """Takes bookings off and puts them back."""
-    times = []
-    for booking in Random("changed").sample(index.day_book.bookings, count):
-        begun = process_time()
-        index = index.without_booking(booking.id)
-        times.append(process_time() - begun)
-        begun = process_time()
-        index = index.with_booking(booking)
-        times.append(process_time() - begun)
-    return times
+def followed(
+    index: BookIndex, asked: list[OpeningsQuestion]
+) -> tuple[list[float], list[float], BookIndex]:
+    """Takes bookings off and puts them back, and asks after each: both times, and the index."""
+    changes, answers = [], []
+    taken: Booking | None = None
+    random = Random("changed")
+    for question in asked:
+        begun = thread_time()
+        if taken is None:
+            taken = random.choice(index.day_book.bookings)
+            index = index.without_booking(taken.id)
+        else:
+            index, taken = index.with_booking(taken), None
+        changes.append(thread_time() - begun)
+        answers += asked_of(index, [question])
+    return changes, answers, index
 
 
-def planned(book: DayBook, asked: list[OpeningsQuestion], seconds: float) -> list[float]:
+def planned(
+    book: DayBook, asked: list[OpeningsQuestion], count: int, seconds: float
+) -> list[float]:
     """Time on the clock of one solve for each question, on the day of its first opening."""
     times = []
     index = BookIndex.of(book)
     for question in asked:
         answer = find_openings(book, question, index=index)
-        if answer.openings:
+        if answer.openings and len(times) < count:
             opening = answer.openings[0]
             day, plan = sold(book, question.request, opening)
             bookings = tuple(each for each in day.bookings if each.id != question.request.id)
@@ -102,40 +134,52 @@ def planned(book: DayBook, asked: list[OpeningsQuestion], seconds: float) -> lis
 def measure(case: str, options: argparse.Namespace) -> list[dict[str, object]]:
     count = options.questions
     book = full_book(CASES[case], options.seed)
-    asked = questions(book, count)
-
-    tracemalloc.start()
+    before, asked = questions(book, 6 * count, "before"), questions(book, count)
     index = BookIndex.of(book)
+    asked_of(index, before)
+    rows = {"alone": asked_of(index, [without_help(question) for question in asked])}
+    rows["asked"] = asked_of(index, asked)
     answers = [find_openings(book, question, index=index) for question in asked]
-    memory = tracemalloc.get_traced_memory()[0] / 1e6
-    tracemalloc.stop()
-
+    rows["nothing"] = [
+        taken for taken, answer in zip(rows["asked"], answers, strict=True) if not answer.openings
+    ]
+    more = questions(book, count, "more")
+    rows["changed"], rows["after a change"], index = followed(index, more)
+    met: dict[object, OpeningsQuestion] = {}
+    for question in asked:
+        met.setdefault(question.request.phases, question)
+    rows["new style"] = asked_of(BookIndex.of(book), list(met.values()))
+    rows["cold"] = [from_nothing(book, question) for question in asked[:5]]
+    if options.planner:
+        rows["planner"] = planned(book, asked, options.planner, seconds=10)
     facts: dict[str, object] = {
-        "memory_mb": round(memory, 1),
+        "memory_mb": held(book, [*before, *asked]),
         "bookings": len(book.bookings),
         "lead_load": round(lead_load(book), 3),
         "offered_mean": round(sum(len(answer.openings) for answer in answers) / count, 1),
         "found_mean": round(sum(answer.found for answer in answers) / count, 1),
     }
-    rows: list[tuple[str, list[float]]] = [("asked", asked_of(index, asked))]
-    fresh = BookIndex.of(book)
-    met: dict[object, OpeningsQuestion] = {}
-    for question in asked:
-        met.setdefault(question.request.phases, question)
-    rows.append(("new style", asked_of(fresh, list(met.values()))))
-    cold = []
-    for question in asked[:5]:
-        begun = process_time()
-        find_openings(book, question)
-        cold.append(process_time() - begun)
-    rows.append(("cold", cold))
-    rows.append(("changed", followed(index, 10)))
-    if options.planner:
-        rows.append(("planner", planned(book, asked[: options.planner], seconds=10)))
     return [
         {"case": f"{case} {name}", "times": len(times), **milliseconds(times), **facts}
-        for name, times in rows
+        for name, times in rows.items()
     ]
+
+
+def from_nothing(book: DayBook, question: OpeningsQuestion) -> float:
+    begun = thread_time()
+    find_openings(book, question)
+    return thread_time() - begun
+
+
+def held(book: DayBook, asked: list[OpeningsQuestion]) -> float:
+    """Megabytes that an index holds after these questions."""
+    tracemalloc.start()
+    index = BookIndex.of(book)
+    for question in asked:
+        find_openings(book, question, index=index)
+    memory = tracemalloc.get_traced_memory()[0] / 1e6
+    tracemalloc.stop()
+    return round(memory, 1)
 
 
 def growth(rows: list[dict[str, object]]) -> list[dict[str, object]]:

@@ -16,7 +16,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
-from itertools import groupby
 from math import floor
 
 from ortools.linear_solver import pywraplp
@@ -30,6 +29,7 @@ from solver.model.crew import can_help, can_perform
 from solver.model.dues import Due
 from solver.model.facts import Day, DayShift, hundredths
 from solver.model.lead_days import TENTHS, LeadDay, LeadDays
+from solver.model.sharing import apart
 
 MOST_DAYS = 6_000
 """Lead days above which visits are shared out in fractions instead."""
@@ -83,17 +83,14 @@ class _Pool:
         self.helpers = [each for each in day.shifts if Role.ASSISTANT in each.person.roles]
 
     def steps(self, shift: DayShift) -> int:
-        """Steps of the shift inside the openings, less the breaks that one rule asks for."""
-        dues = sorted(self.dues[shift.index], key=lambda due: due.rule)
-        # One break may answer several rules, so the rules are not added up.
-        rests = [
-            sum(due.size for due in group) for _, group in groupby(dues, key=lambda due: due.rule)
-        ]
+        """Steps of the shift inside the openings, less the breaks that are apart for certain."""
+        # One break may answer several rules, or several settings of one.
+        rests = sum(due.size for due in apart(self.dues[shift.index]))
         inside = sum(
             max(0, min(end, shift.limit) - max(start, shift.start))
             for start, end in self.day.openings
         )
-        return inside - max(rests, default=0)
+        return inside - rests
 
     def days(self, most: int) -> list[tuple[DayShift, LeadDay]] | None:
         """Every day that each lead's shift could have."""

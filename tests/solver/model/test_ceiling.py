@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from schemas.daybook import DayBook
 from schemas.work import Performer
@@ -22,11 +23,12 @@ from tests.builders import (
     a_setting,
     a_shared_phase,
     a_shift,
+    a_window,
     an_assistant,
     skills,
 )
 from tests.solver.exhaustive import Exhaustive
-from tests.solver.test_plan_exhaustive import tiny_days
+from tests.solver.tiny_days import tiny_day
 
 BOOKS = int(os.environ.get("PARTLINE_SMALL_BOOKS", "60"))
 
@@ -38,7 +40,7 @@ def the_ceiling(book: DayBook) -> Ceiling:
 
 
 @settings(max_examples=BOOKS)
-@given(tiny_days() | tiny_days(late=True))
+@given(st.integers(0, 1_000_000).map(tiny_day))
 def test_no_plan_found_by_trying_everything_is_worth_more(book: DayBook) -> None:
     best = Exhaustive(book).best_value()
     if best is not None:
@@ -70,6 +72,19 @@ def test_help_that_there_is_not_enough_of_lowers_the_ceiling() -> None:
 
     assert the_ceiling(with_helper("10:00")).worth == 100
     assert the_ceiling(with_helper("18:00")).worth == 200
+
+
+def test_a_break_that_two_settings_of_a_rule_share_is_taken_off_once() -> None:
+    # Ten hours less half an hour from twelve to one, which is good for both windows.
+    windows = [
+        a_setting("meal-window", label=label, minutes=30, opens=opens, closes=closes)
+        for label, opens, closes in (("early", "11:00", "13:00"), ("late", "12:00", "14:00"))
+    ]
+    visits = [a_request("early", 240), a_request("late", 330)]
+    shifts = (a_shift("lead-1", "8:00", "18:00"),)
+    open_ = (a_window("8:00", "22:00"),)
+    book = a_day_book(visits=visits, shifts=shifts, rules=tuple(windows), open=open_)
+    assert the_ceiling(book).worth == 240 + 330
 
 
 def test_a_phase_an_assistant_takes_over_counts_as_its_own_length_only() -> None:

@@ -46,9 +46,8 @@ from solver.writing import write_plan
 from tests.benchmarks.pyjobshop_model import Answer, ShopDay
 from tests.benchmarks.salon_days import salon_days
 
-PARTS = (6, 12, 24)
-"""Half an hour, one hour and two hours of help, in steps of five minutes."""
-FEW = 12
+FEW, MANY = 12, 40
+"""Requests: up to the one a day may be said in all detail, above the other in none."""
 
 
 @dataclass(frozen=True)
@@ -113,19 +112,21 @@ def run_pyjobshop(
     """Accepted value, bound and seconds to the first plan of a generated book.
 
     `inside` lets meals lie inside braidings, `parts` are steps for which one assistant may help.
-    Both make the model larger: left out, days of up to `FEW` requests have them and others have
-    neither, which reached most in ten seconds. With several days the first plan is that of the
-    first day. Raises RuntimeError where the library is missing, or where our checker finds a hard
-    breach in its plan.
+    Both make the model larger. Left out, they are what reached most in twenty processor seconds:
+    with up to `FEW` requests both, with up to `MANY` one and two hours of help and no meals inside,
+    and neither where there are more. With several days the first plan is that of the first day.
+    Raises RuntimeError where the library is missing, or where our checker finds a hard breach in
+    its plan.
     """
     book = salon_days(size, seed)
-    few = len(book.requests) <= FEW
+    count = len(book.requests)
+    lengths = (6, 12, 24) if count <= FEW else (12, 24) if count <= MANY else ()
     outcome = plan_with_pyjobshop(
         book,
         seconds,
         workers,
-        inside=few if inside is None else inside,
-        parts=PARTS * few if parts is None else parts,
+        inside=count <= FEW if inside is None else inside,
+        parts=lengths if parts is None else parts,
     )
     if outcome.findings:
         raise RuntimeError("; ".join(f"{each.rule}: {each.detail}" for each in outcome.findings))

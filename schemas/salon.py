@@ -8,6 +8,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from schemas.base import Document
 from schemas.daybook import Grid
+from schemas.ranking import RankingWeights
 from schemas.resources import Basin, ChairClosure
 from schemas.units import Currency, Day, Identifier, Number, Text, Zone
 
@@ -61,6 +62,8 @@ class Salon(Document):
     special_days: Annotated[tuple[SpecialDay, ...], Field(max_length=366)] = ()
     grid: Grid = Grid()
     basins: Annotated[tuple[Basin, ...], Field(max_length=20)] = ()
+    ranking: RankingWeights = RankingWeights()
+    """What counts when places for a request are ranked."""
 
     @model_validator(mode="after")
     def _each_day_once_and_on_the_grid(self) -> Self:

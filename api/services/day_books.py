@@ -126,6 +126,7 @@ class Snapshot:
             "materials": self.materials,
             "stock": self.stock,
             "rates": self.rates,
+            "ranking": self.salon.ranking,
         }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from solver.takeoff import house_materials
-from tests.api.studio_kit import SALON, Client, body, ok
+from tests.api.studio_kit import SALON, Client, an_install, body, ok
 from tests.builders import DAY, a_closure, a_shift, at
 
 pytestmark = pytest.mark.anyio
@@ -25,6 +25,17 @@ async def test_the_zone_stays_once_there_is_a_rota(studio: Client) -> None:
     moved = await studio.put("/v1/salon", json=SALON | {"zone": "Asia/Tokyo"})
     assert moved.status_code == 409
     assert ok(await studio.get("/v1/salon"))["zone"] == "Europe/Lisbon"
+
+
+async def test_places_are_ranked_by_what_the_salon_minds(studio: Client) -> None:
+    asked = {"request": an_install("one"), "limit": 5}
+    minds = {"assistant_percent": 400}
+    usual = ok(await studio.post("/v1/openings", json=asked))
+    tried = ok(await studio.post("/v1/openings", json=asked | {"weights": minds}))
+    assert tried["openings"] != usual["openings"]
+    ok(await studio.put("/v1/salon", json=SALON | {"ranking": minds}))
+    assert ok(await studio.post("/v1/openings", json=asked)) == tried
+    assert ok(await studio.post("/v1/openings", json=asked | {"weights": {}})) == usual
 
 
 async def test_a_person_has_one_shift_at_a_time(studio: Client) -> None:

@@ -31,7 +31,9 @@ def setting_of(day_book: DayBook, person: StaffMember | None) -> RuleSetting | N
 
 
 def latest_ends(day_book: DayBook) -> Iterator[tuple[Shift, int]]:
-    """Every shift with the minute by which all work in it must have ended."""
+    """Every shift after which overtime is allowed, with the minute by which it must have ended."""
+    if not any(setting.code == CODE and setting.on for setting in day_book.rules or ()):
+        return
     people = {person.id: person for person in day_book.staff}
     allowed: dict[str, int] = {}
     for staff in {shift.staff for shift in day_book.shifts}:
@@ -43,18 +45,17 @@ def latest_ends(day_book: DayBook) -> Iterator[tuple[Shift, int]]:
         if allowed[shift.staff]:
             begins[shift.staff].append(minute(shift.window.start))
     for shift in day_book.shifts:
-        end = minute(shift.window.end)
-        later = [start for start in begins[shift.staff] if start >= end]
-        yield shift, min([end + allowed[shift.staff], *later]) if allowed[shift.staff] else end
+        if allowed[shift.staff]:
+            end = minute(shift.window.end)
+            later = [start for start in begins[shift.staff] if start >= end]
+            yield shift, min([end + allowed[shift.staff], *later])
 
 
 def time_on_duty(day_book: DayBook, plan: Plan) -> dict[tuple[str, int, int], Span]:
     """By person, start and end of a shift in which overtime is worked, the time on duty."""
     longer: dict[str, list[tuple[int, int, int]]] = defaultdict(list)
     for shift, latest in latest_ends(day_book):
-        start, end = span(shift.window)
-        if latest > end:
-            longer[shift.staff].append((start, end, latest))
+        longer[shift.staff].append((*span(shift.window), latest))
     found: dict[tuple[str, int, int], Span] = {}
     for staff, (first, last) in _work(plan) if longer else ():
         for start, end, latest in longer.get(staff, ()):

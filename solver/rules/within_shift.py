@@ -35,7 +35,7 @@ def _check(reading: Reading, _: NoParameters, __: RuleSetting) -> Iterator[Breac
             begun = bisect_right(shifts, stretch.start, key=lambda shift: shift[0])
             ends = rests_by if stretch.visit is None else longest
             if begun == 0 or ends[begun - 1] < stretch.end:
-                yield _breach(reading, staff, stretch, shifts)
+                yield _breach(reading, staff, stretch, list(zip(shifts, work, strict=True)))
 
 
 def _latest(reading: Reading) -> dict[tuple[str, int, int], int]:
@@ -46,15 +46,19 @@ def _latest(reading: Reading) -> dict[tuple[str, int, int], int]:
     }
 
 
-def _breach(reading: Reading, staff: str, stretch: Stretch, shifts: list[Span]) -> Breach:
+def _breach(
+    reading: Reading, staff: str, stretch: Stretch, shifts: list[tuple[Span, Span]]
+) -> Breach:
     who, when = reading.person(staff), reading.when(stretch.start, stretch.end)
     doing = stretch.label
     if stretch.visit is not None:
         doing = f"{reading.client(stretch.visit)}'s {stretch.label}"
-    near = [(s, e) for s, e in shifts if reading.day(s) == reading.day(stretch.start)]
+    near = [each for each in shifts if reading.day(each[0][0]) == reading.day(stretch.start)]
     if near:
         hours = " and ".join(
-            f"{reading.clock(start)} to {reading.clock(end)}" for start, end in near
+            f"{reading.clock(start)} to {reading.clock(end)}"
+            + (f" (or {reading.clock(latest)} in overtime)" if latest > end else "")
+            for (start, end), (_, latest) in near
         )
         known = f"in from {hours} that day"
     else:

@@ -68,6 +68,13 @@ def test_each_minute_costs_the_weight_and_is_told():
     assert (finding.visits, finding.staff) == (("late",), ("lead-1",))
 
 
+def test_a_minute_too_many_is_told_with_the_overtime_there_might_be():
+    finding = the_finding("within-shift", *until("18:35", OVERTIME))
+    assert finding.detail.startswith(
+        "Lead-1 is in from 09:00 to 18:00 (or 18:30 in overtime) that day, but is down for"
+    )
+
+
 def test_nobody_works_longer_where_no_minutes_are_set():
     assert codes(*until("18:05", a_setting(CODE, hard=False))) == {"within-shift"}
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import AsyncIterator, Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import uuid4
@@ -55,6 +56,8 @@ class Plans:
         self.clock = clock
         self.tell = tell
         self.turn = asyncio.Semaphore(solves)
+        # Threads of its own: those of the loop answer the short questions of everybody else.
+        self.threads = ThreadPoolExecutor(solves, thread_name_prefix="plan")
         self.live: dict[str, LiveRun] = {}
         self.tasks: set[asyncio.Task[None]] = set()
         self.closing = False
@@ -123,6 +126,7 @@ class Plans:
         for live in self.live.values():
             live.stop()
         await asyncio.gather(*self.tasks, return_exceptions=True)
+        self.threads.shutdown(wait=False)
 
     async def _kept(self, name: str) -> PlanRun:
         async with self.store.reading() as unit:
@@ -169,7 +173,8 @@ class Plans:
         result = None
         if await self._has_its_turn(live):
             try:
-                result = await asyncio.to_thread(self._solve, live, facts.book)
+                loop = asyncio.get_running_loop()
+                result = await loop.run_in_executor(self.threads, self._solve, live, facts.book)
             finally:
                 self.turn.release()
         if self.closing:
@@ -202,7 +207,12 @@ class Plans:
             stopped.cancel()
             # Does nothing to a turn that is had already.
             turn.cancel()
-        return turn.done() and not turn.cancelled()
+        if not turn.done() or turn.cancelled():
+            return False
+        if live.is_stopped():
+            self.turn.release()
+            return False
+        return True
 
     def _solve(self, live: LiveRun, book: DayBook) -> PlanResult:
         order = live.run.order

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
 from api.services.errors import StoreUnavailableError
@@ -20,6 +21,8 @@ T = TypeVar("T")
 class ShortSolves:
     def __init__(self, at_once: int) -> None:
         self.turn = asyncio.Semaphore(at_once)
+        # Threads of its own: those of the loop answer the short questions of everybody else.
+        self.threads = ThreadPoolExecutor(at_once, thread_name_prefix="short-solve")
         self.asked = 0
         self.closing = False
 
@@ -30,13 +33,22 @@ class ShortSolves:
         self.asked += 1
         try:
             async with self.turn:
-                answer = await asyncio.to_thread(call, lambda: self.closing)
+                self._require_open()
+                loop = asyncio.get_running_loop()
+                answer = await loop.run_in_executor(self.threads, call, self._is_closing)
+                self._require_open()
+                return answer
         finally:
             self.asked -= 1
-        if self.closing:
-            raise StoreUnavailableError("the service was stopped before there was an answer")
-        return answer
 
     def close(self) -> None:
         """What is under way ends within a fraction of a second."""
         self.closing = True
+        self.threads.shutdown(wait=False)
+
+    def _is_closing(self) -> bool:
+        return self.closing
+
+    def _require_open(self) -> None:
+        if self.closing:
+            raise StoreUnavailableError("the service was stopped before there was an answer")

@@ -139,6 +139,20 @@ async def test_cancelling_a_plan_that_is_done_changes_nothing(studio: Client) ->
     assert ok(await studio.post(f"/v1/plans/{made['id']}/cancellation")) == made
 
 
+@pytest.mark.anyio
+async def test_a_stop_of_the_service_answers_who_waits_for_a_plan(studio: Client) -> None:
+    await _wait(studio, 1)
+    desk = studio.app.state.desk
+    async with desk.plans.turn:
+        asked = asyncio.create_task(studio.post("/v1/plans", json=ORDER))
+        while not desk.plans.live:
+            await asyncio.sleep(0.01)
+        await desk.close()
+    answer = await asked
+    assert (answer.status_code, "stopped" in answer.json()["detail"]) == (409, True)
+    assert (await studio.post("/v1/plans", json=ORDER)).status_code == 503
+
+
 def _ask(client: httpx.Client) -> str:
     for each in range(WAITING):
         request = an_install(f"visit-{each}", value=100 + 37 * each)

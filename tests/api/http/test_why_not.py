@@ -112,3 +112,15 @@ async def test_too_many_questions_at_once_are_refused(studio: Client) -> None:
         refused = await studio.post("/v1/why-not", json=question)
         assert refused.status_code == 503
     assert {(await each).status_code for each in asked} == {200}
+
+
+async def test_a_stop_of_the_service_refuses_what_still_waits(studio: Client) -> None:
+    solves = studio.app.state.desk.solves
+    question = {"request": an_install("one"), "seconds": 30}
+    async with solves.turn:
+        asked = asyncio.create_task(studio.post("/v1/why-not", json=question))
+        while not solves.asked:
+            await asyncio.sleep(0.01)
+        await studio.app.state.desk.close()
+    assert (await asked).status_code == 503
+    assert (await studio.post("/v1/why-not", json=question)).status_code == 503

@@ -69,7 +69,7 @@ def _first_plan(
 
     greedy.begin(better)
     if greedy.value < greedy.worth and not share.over:
-        top = ceiling(model.day)
+        top = ceiling(model.day, share.left)
         greedy.ceiling, greedy.guide = top.worth, top.leads
         first = replace(first, best_thinkable=top.worth)
         if not isinstance(first.expression, int):

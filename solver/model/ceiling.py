@@ -45,13 +45,17 @@ class Ceiling:
     leads: dict[int, str] = field(default_factory=dict)
 
 
-def ceiling(day: Day) -> Ceiling:
-    """The ceiling of a day; the worth of all requests where nothing better is known."""
+def ceiling(day: Day, seconds: float = float("inf")) -> Ceiling:
+    """The ceiling of a day; the worth of all requests where nothing better is known.
+
+    The choice of days takes no longer than `seconds` on the clock; cut short, it is a worse ceiling
+    but still one.
+    """
     pool, every = _Pool(day), sum(visit.value for visit in day.visits)
     if not pool.judged:
         return Ceiling(every)
     days = pool.days(MOST_DAYS)
-    chosen = pool.chosen(days) if days is not None else None
+    chosen = pool.chosen(days, seconds) if days is not None else None
     shared = pool.shared_out()
     if chosen is None:
         return Ceiling(min(every, every if shared is None else shared + pool.unjudged))
@@ -120,7 +124,7 @@ class _Pool:
         together = _together(able, self.helpers, shift)
         return 100 * self.day.work(work, shift.person) // (100 + together)
 
-    def chosen(self, days: list[tuple[DayShift, LeadDay]]) -> Ceiling | None:
+    def chosen(self, days: list[tuple[DayShift, LeadDay]], seconds: float) -> Ceiling | None:
         """The most that one day for each lead is worth."""
         cp = cp_model.CpModel()
         by_shift, by_visit = defaultdict(list), defaultdict(list)
@@ -146,6 +150,7 @@ class _Pool:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.max_deterministic_time = CHOICE_WORK
+        solver.parameters.max_time_in_seconds = max(0.01, seconds)
         solver.parameters.catch_sigint_signal = False
         status = solver.solve(cp)
         if status in {cp_model.OPTIMAL, cp_model.FEASIBLE}:

@@ -10,8 +10,9 @@ import sys
 
 import pytest
 
+from schemas.booking import Booking, Promise
 from schemas.daybook import DayBook, Grid
-from schemas.plan import SolveStatus, Tier
+from schemas.plan import Plan, SolveStatus, Tier
 from solver.plan import plan_days
 from tests.benchmarks.pyjobshop_day import plan_with_pyjobshop
 from tests.benchmarks.pyjobshop_model import MISSING
@@ -79,13 +80,40 @@ def test_without_help_both_prove_the_same_accepted_value(seed: int) -> None:
 
 @needs_it
 @pytest.mark.parametrize("seed", range(2))
-def test_its_plans_with_help_break_no_rule_and_are_worth_no_more_than_our_bound(seed: int) -> None:
+def test_its_plans_with_help_break_no_rule_and_could_be_ours(seed: int) -> None:
     book = salon_days("S", seed)
     theirs = plan_with_pyjobshop(book, 3, 1, inside=seed == 1, parts=(12, 24))
     assert not theirs.findings
     assert theirs.value is not None
     ours = plan_days(book, seconds=1).tiers[0]
     assert theirs.value <= ours.bound
+    assert theirs.plan is not None
+    # What it placed we would place as well: as it stands, and with starts and leads alone given.
+    stands = booked(book, theirs.plan, as_placed=True)
+    assert plan_days(stands, seconds=10, stop=lambda: True).plan is not None
+    heard = set[str]()
+    result = plan_days(
+        booked(book, theirs.plan, as_placed=False),
+        seconds=20,
+        on_progress=lambda progress: heard.add(progress.tier),
+        stop=lambda: bool(heard),
+    )
+    assert result.plan is not None
+
+
+def booked(book: DayBook, plan: Plan, *, as_placed: bool) -> DayBook:
+    """The plan's visits as promises of their starts and leads, placed or not; no other requests."""
+    asked = {request.id: request for request in book.requests}
+    bookings = tuple(
+        Booking(
+            **asked[visit.visit].model_dump(exclude={"windows", "preferred", "value"}),
+            promise=Promise(start=visit.window.start, lead=visit.lead),
+            placed=visit if as_placed else None,
+        )
+        for visit in plan.visits
+    )
+    breaks = plan.breaks if as_placed else ()
+    return book.model_copy(update={"bookings": bookings, "requests": (), "breaks": breaks})
 
 
 def finish(work: int, rest: tuple[int, int], *, breakable: bool) -> int:

@@ -42,15 +42,17 @@ from solver.openings.standing import (
 from solver.openings.styles import StyleBook
 from solver.takeoff.work import with_work
 
-MEMO_BYTES = 25_000_000
-"""About how much the index may remember of sets, and as much again of those kept for styles."""
+MEMO_BYTES = 20_000_000
+"""About how much the index may remember of what led to the sets kept for styles."""
+KEPT_BYTES = 60_000_000
+"""At most how much each sort of these may take; a month and fifty styles take a tenth of it."""
 TRIM_EVERY = 16
 """Questions between two looks at how much is remembered."""
 USE_BYTES = 150
 """What it costs to remember which set a layout has."""
 MOST_STYLES = 100
 """Styles whose layouts are kept; a salon's menu has fewer in a day's use."""
-MOST_HALVED = 10_000
+MOST_HALVED = 6_000
 """Sets of starts that are kept parted into halves of days."""
 MOST_JUDGED = 3000
 """Places written out that are kept, of some 4 kB each."""
@@ -246,10 +248,13 @@ class BookIndex:
                 each.memo.clear()
                 each.leads.clear()
                 each.assists.clear()
-        kept = sum(len(each.sets) for by in (self.ways, self.reaches) for each in by.values())
-        if kept * each_set > MEMO_BYTES:
-            self.ways.clear()
-            self.reaches.clear()
+        # A set ends with its last start: about half of the slots.
+        each_set = self.raster.slots // 16 + 250
+        for by in (self.ways, self.reaches):
+            size = sum(len(each.sets) for each in by.values()) * each_set
+            while size > KEPT_BYTES:
+                # The oldest go first.
+                size -= len(by.pop(next(iter(by))).sets) * each_set
 
     def idle(self, hands: Hands) -> Hands:
         """A person of this index with nothing to do all day."""

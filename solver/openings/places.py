@@ -102,7 +102,7 @@ def _shortest(
             left &= lead.free_near(group.least, group.nearest, group.farthest)
         if not left:
             return
-        for layout, ranks in group.ranked:
+        for layout, ranks in zip(group.layouts, group.ranks, strict=True):
             number += len(ranks)
             # Looked up here and not in a call each: this runs some thousand times a question.
             starts = placed.get(layout)

@@ -94,7 +94,7 @@ class _Reaching:
             left = self.base & ~self.covered[self.last]
             left &= self.search.index.open_for(group.length)
             if left:
-                for layout, ranks in group.ranked:
+                for layout, ranks in zip(group.layouts, group.ranks, strict=True):
                     self._layout(
                         layout, left, lead, [assistants[r] for r in ranks if r is not None]
                     )

@@ -13,8 +13,10 @@ from itertools import groupby
 from schemas.work import Performer, PhaseWork
 from solver.openings.layouts import Ability, Layout, layouts
 
-Ranked = list[tuple[Layout, list[int | None]]]
-"""Layouts with the ranks of the assistants that can serve in them; None for nobody."""
+Ranks = tuple[int | None, ...]
+"""Ranks of assistants in the list of those there are; None for nobody."""
+NOBODY: Ranks = (None,)
+Ranked = list[tuple[Layout, Ranks]]
 
 
 @dataclass(frozen=True)
@@ -22,7 +24,9 @@ class Options:
     """The layouts of one length, and what all of these and of the longer ones ask of the lead."""
 
     length: int
-    ranked: Ranked
+    layouts: tuple[Layout, ...]
+    ranks: tuple[Ranks, ...]
+    """For each layout, of the assistants that can serve in it."""
     least: int
     """They all keep her at one phase for so many slots at least (0: no such phase) ..."""
     nearest: int
@@ -44,7 +48,8 @@ def by_length(works: Sequence[PhaseWork], ranked: Ranked) -> tuple[Options, ...]
             if found:
                 begins, lasts = [*begins, nearest, farthest], [*lasts, least]
             least, nearest, farthest = min(lasts), min(begins), max(begins)
-        found.append(Options(length, own, least, nearest, farthest))
+        layouts_, ranks = zip(*own, strict=True)
+        found.append(Options(length, layouts_, ranks, least, nearest, farthest))
     return tuple(reversed(found))
 
 
@@ -61,6 +66,9 @@ class StyleBook:
         default_factory=dict
     )
 
+    shared: dict[Ranks, Ranks] = field(default_factory=dict)
+    """Ranks that are the same are kept once: there are some thousand layouts for few of them."""
+
     def layouts(self, lead: Ability, assistant: Ability | None) -> list[Layout]:
         """The layouts for such a crew, the shortest first."""
         key = (lead, assistant)
@@ -72,7 +80,7 @@ class StyleBook:
         """The layouts for such a lead without an assistant."""
         key = (lead, None)
         if key not in self.options:
-            alone: Ranked = [(layout, [None]) for layout in self.layouts(lead, None)]
+            alone: Ranked = [(layout, NOBODY) for layout in self.layouts(lead, None)]
             self.options[key] = by_length(self.works, alone)
         return self.options[key]
 
@@ -89,8 +97,9 @@ class StyleBook:
             ranked: Ranked = []
             for *_, rank, layout in every:
                 if ranked and ranked[-1][0] is layout:
-                    ranked[-1][1].append(rank)
+                    ranks = (*ranked[-1][1], rank)
+                    ranked[-1] = layout, self.shared.setdefault(ranks, ranks)
                 else:
-                    ranked.append((layout, [rank]))
+                    ranked.append((layout, self.shared.setdefault((rank,), (rank,))))
             self.options[key] = by_length(self.works, ranked)
         return self.options[key]

@@ -217,7 +217,7 @@ def main(arguments: list[str] | None = None) -> int:
     for name in dict.fromkeys(row.set for row in rows):
         own = [row for row in rows if row.set == name]
         gaps = [row.gap for row in own if row.gap is not None]
-        sys.stderr.write(
+        (sys.stderr if asked.json else sys.stdout).write(
             f"{name:24} {len(own):3} instances  plans {len(gaps)}"
             f"  optima reached {sum(row.reached for row in own) / len(own):.0%}"
             f"  proved {sum(row.proved for row in own) / len(own):.0%}"

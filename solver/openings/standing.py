@@ -107,8 +107,9 @@ def hands_of(
             ]
             for ordinal in shifts[person.id]
         ]
-        moving = [m.movable for each in meals for m in each if m.movable is not None]
-        kept = tuple(each for each in own if each not in moving)
+        # By identity: they are her own breaks, and comparing documents takes long.
+        moving = {id(m.movable) for each in meals for m in each if m.movable is not None}
+        kept = tuple(each for each in own if id(each) not in moving)
         busy = work | raster.taken(each.window for each in kept)
         found[person.id] = tuple(Hands.of(person, each, busy, kept) for each in meals)
     return found

@@ -70,6 +70,13 @@ def some_days(random: Random, book: DayBook) -> TimeWindow:
     return TimeWindow(start=book.open[first].start, end=book.open[last].end)
 
 
+def over_all(book: DayBook, question: OpeningsQuestion) -> OpeningsQuestion:
+    """The same question for a client whom the whole book suits."""
+    whole = TimeWindow(start=book.open[0].start, end=book.open[-1].end)
+    request = question.request.model_copy(update={"windows": (whole,)})
+    return question.model_copy(update={"request": request})
+
+
 def without_help(question: OpeningsQuestion) -> OpeningsQuestion:
     request = question.request.model_copy(update={"max_assistants": 0})
     return question.model_copy(update={"request": request})

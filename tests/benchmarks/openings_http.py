@@ -27,7 +27,7 @@ from schemas.daybook import DayBook
 from schemas.salon import Salon
 from tests.api.studio_kit import Client, a_service
 from tests.benchmarks.full_books import full_book, request
-from tests.benchmarks.openings import CASES, milliseconds, questions
+from tests.benchmarks.openings import CASES, milliseconds, over_all, questions
 
 NOW = datetime(2026, 11, 1, 12, tzinfo=UTC)
 
@@ -73,7 +73,9 @@ async def ask(client: Client, question: dict[str, object]) -> tuple[float, dict[
 
 async def measure(case: str, count: int, seed: int) -> list[dict[str, object]]:
     book = full_book(CASES[case], seed)
-    asked = [question.model_dump(mode="json") for question in questions(book, count)]
+    asked = [
+        over_all(book, question).model_dump(mode="json") for question in questions(book, count)
+    ]
     rows: list[dict[str, object]] = []
     with tempfile.TemporaryDirectory() as folder:
         settings = Settings(database=f"sqlite:///{Path(folder)}/book.db")

@@ -113,9 +113,11 @@ class _Reaching:
             # set is reckoned only where it tells something new.
             if in_ & ~covered[SHIFT]:
                 self._note(SHIFT, length, in_ & self._helps(helper, layout, False))
+            free = able
             if able & ~covered[HANDS]:
-                self._note(HANDS, length, able & self._helps(helper, layout, True))
-            kept = able & ~covered[self.last]
+                free &= self._helps(helper, layout, True)
+                self._note(HANDS, length, free)
+            kept = free & ~covered[self.last]
             if kept:
                 kept &= search.lead(layout, lead)
             if kept and helper is not None:

@@ -16,20 +16,21 @@ from typing import Any
 from schemas.booking import Booking
 from schemas.daybook import DayBook
 from schemas.plan import Plan, PlannedBreak
+from schemas.resources import Role
 from schemas.rules import Finding
 from schemas.work import PhaseWork
-from solver.bits import Stretches, runs, span
+from solver.bits import Stretches, runs, slots, span
 from solver.checker import check
 from solver.openings import shelf
 from solver.openings.blocks import Block, blocks_of
-from solver.openings.changes import booked, changes, unbooked
+from solver.openings.changes import Changes, booked, changes, unbooked
 from solver.openings.composed import JudgedDays
 from solver.openings.crews import Way
 from solver.openings.facts import BookFacts, Halved, halved
 from solver.openings.hands import Hands
 from solver.openings.house import House
 from solver.openings.judge import DayJudge, HardRules
-from solver.openings.kept import Kept
+from solver.openings.kept import Kept, forget_oldest
 from solver.openings.layers import Layers
 from solver.openings.raster import Raster
 from solver.openings.standing import (
@@ -58,6 +59,10 @@ MOST_JUDGED = 3000
 """Places written out that are kept, of some 4 kB each."""
 
 
+WayKey = tuple[int, tuple[str, ...], tuple[str, int], bool]
+"""A style by identity, features of the chair, the lead's key, and whether somebody assists."""
+
+
 @dataclass(frozen=True)
 class BookIndex:
     """A day book made ready for questions."""
@@ -79,7 +84,7 @@ class BookIndex:
     rules: HardRules = field(compare=False)
     memo: dict[tuple[object, ...], int] = field(default_factory=dict, compare=False)
     judges: dict[int, DayJudge] = field(default_factory=dict, compare=False)
-    ways: dict[object, Kept[Way]] = field(default_factory=dict, compare=False)
+    ways: dict[WayKey, Kept[Way]] = field(default_factory=dict, compare=False)
     """By style, lead and kind of crew, the shortest ways and their starts (see `places`)."""
     reaches: dict[object, Kept[Any]] = field(default_factory=dict, compare=False)
     """By style and lead, how far starts get (see `reaches`)."""
@@ -143,7 +148,7 @@ class BookIndex:
             trouble[number] = _trouble(days[number])
         people = [person for person in book.staff if person.id in differ.people]
         stale = self.slots_of(touched)
-        return replace(
+        after = replace(
             self,
             day_book=book,
             chairs=self.chairs
@@ -167,7 +172,7 @@ class BookIndex:
                 for chair, known in self.stretches.items()
                 if chair not in differ.chairs
             },
-            ways={key: kept.after(stale) for key, kept in self.ways.items()},
+            ways={},
             reaches={key: kept.after(stale) for key, kept in self.reaches.items()},
             memo={
                 key: bits
@@ -185,6 +190,45 @@ class BookIndex:
                 for facts, days in self.judged.items()
             },
         )
+        after.ways.update(self._ways_after(after, differ, stale))
+        return after
+
+    def _ways_after(
+        self, after: BookIndex, differ: Changes, stale: int
+    ) -> Iterator[tuple[WayKey, Kept[Way]]]:
+        """The shortest ways, gone stale in some slots where the change can touch them at all.
+
+        It touches nobody's ways but of those whose hands it takes, unless the chairs or the basins
+        that it takes were wanted.
+        """
+        all_ = bool(differ.basins) or any(
+            (old is None) != (new is None)
+            for old, new in zip(self.trouble, after.trouble, strict=True)
+        )
+        people = [each for each in self.day_book.staff if each.id in differ.people]
+        assists = any(Role.ASSISTANT in person.roles for person in people)
+        seated: dict[tuple[str, ...], bool] = {}
+        for key, kept in self.ways.items():
+            _, features, (lead, _), helped = key
+            if features not in seated:
+                seated[features] = self._seats_as(after, features, differ, stale)
+            alike = seated[features] and not all_ and lead not in differ.people
+            yield key, kept if alike and not (helped and assists) else kept.after(stale)
+
+    def _seats_as(
+        self, after: BookIndex, features: tuple[str, ...], differ: Changes, stale: int
+    ) -> bool:
+        """Whether from every arrival some fitting chair is free for as long as it is `after`."""
+        chairs = self.fitting_chairs(features)
+        if differ.chairs.isdisjoint(chairs):
+            return True
+        arrivals = list(slots(self.raster.arrivals & self.open.union & stale))
+        return all(self._longest(chairs, slot) == after._longest(chairs, slot) for slot in arrivals)
+
+    def _longest(self, chairs: tuple[str, ...], slot: int) -> int:
+        """Slots for which some of these chairs is free from `slot` on."""
+        around = (self.chair_stretches(chair).around(slot, slot + 1) for chair in chairs)
+        return max((1 + each[1] for each in around if each is not None), default=0)
 
     def with_booking(
         self, booking: Booking, breaks: tuple[PlannedBreak, ...] | None = None
@@ -250,11 +294,8 @@ class BookIndex:
                 each.assists.clear()
         # A set ends with its last start: about half of the slots.
         each_set = self.raster.slots // 16 + 250
-        for by in (self.ways, self.reaches):
-            size = sum(len(each.sets) for each in by.values()) * each_set
-            while size > KEPT_BYTES:
-                # The oldest go first.
-                size -= len(by.pop(next(iter(by))).sets) * each_set
+        forget_oldest(self.ways, KEPT_BYTES // each_set)
+        forget_oldest(self.reaches, KEPT_BYTES // each_set)
 
     def idle(self, hands: Hands) -> Hands:
         """A person of this index with nothing to do all day."""

@@ -47,3 +47,13 @@ class Kept(Generic[T]):
         for rank, what, bits in reckon(known.stale):
             found[rank] = what, bits | (found[rank][1] if rank in found else 0)
         return cls(tuple((rank, *found[rank]) for rank in sorted(found)))
+
+
+K = TypeVar("K")
+
+
+def forget_oldest(by: dict[K, Kept[T]], most: int) -> None:
+    """Lets go of what was put in first, until at most so many sets are left."""
+    left = sum(len(kept.sets) for kept in by.values())
+    while left > most:
+        left -= len(by.pop(next(iter(by))).sets)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from contextlib import AbstractAsyncContextManager
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Generic, Protocol, TypeVar
 
 from schemas.base import Document
@@ -16,6 +17,7 @@ from schemas.booking import BookingStatus
 from schemas.dealings import BookingRecord
 from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
+from schemas.holds import Hold
 from schemas.plan import PlannedBreak
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import RuleSetting
@@ -23,6 +25,7 @@ from schemas.runs import PlanRun, RepairRecord
 from schemas.salon import Closure, Salon
 from schemas.style import MenuEntry
 from schemas.takeoff import RateOverride
+from schemas.waiting import PlaceOffer
 from schemas.windows import TimeWindow
 
 D = TypeVar("D", bound=Document)
@@ -134,6 +137,32 @@ class Breaks(Protocol):
         ...
 
 
+class Holds(Protocol):
+    """Places that are held. One whose time is over is not there any more."""
+
+    async def get(self, name: str) -> Hold | None: ...
+
+    async def during(self, window: TimeWindow) -> tuple[Hold, ...]: ...
+
+    async def page(self, *, after: str | None, limit: int) -> tuple[Hold, ...]: ...
+
+    async def add(self, held: Hold, rows: Sequence[Occupied]) -> None:
+        """Raises AlreadyThereError where the visit holds a place, DoubleBookedError as `occupy`."""
+        ...
+
+    async def remove(self, name: str) -> bool:
+        """Give back all that it takes of the salon."""
+        ...
+
+
+class Offers(Protocol):
+    """Places that those who wait were offered."""
+
+    async def put(self, offer: PlaceOffer) -> None: ...
+
+    async def of(self, visit: str) -> tuple[PlaceOffer, ...]: ...
+
+
 class Plans(Protocol):
     async def get(self, name: str) -> PlanRun | None: ...
 
@@ -163,6 +192,11 @@ class UnitOfWork(Protocol):
 
     @property
     def revision(self) -> int: ...
+
+    @property
+    def now(self) -> datetime:
+        """The instant at which it began, by which holds are judged."""
+        ...
 
     @property
     def chairs(self) -> Documents[Chair]: ...
@@ -199,6 +233,12 @@ class UnitOfWork(Protocol):
 
     @property
     def breaks(self) -> Breaks: ...
+
+    @property
+    def holds(self) -> Holds: ...
+
+    @property
+    def offers(self) -> Offers: ...
 
     @property
     def plans(self) -> Plans: ...

@@ -103,6 +103,21 @@ staff_break = sa.Table(
     sa.CheckConstraint("ends_at > starts_at", name="ends_after_start"),
     sa.Index(None, "salon_id", "starts_at"),
 )
+hold = _documents(
+    "hold",
+    sa.Column("starts_at", sa.Integer, nullable=False),
+    sa.Column("ends_at", sa.Integer, nullable=False),
+    sa.Column("expires_at", sa.BigInteger, nullable=False),
+    sa.CheckConstraint("ends_at > starts_at", name="ends_after_start"),
+    sa.Index(None, "salon_id", "expires_at"),
+)
+"""`expires_at` is in seconds since 1970."""
+waiting_offer = _documents(
+    "waiting_offer",
+    sa.Column("visit_id", NAME, nullable=False),
+    sa.ForeignKeyConstraint(["salon_id", "visit_id"], ["booking.salon_id", "booking.id"]),
+    sa.Index(None, "salon_id", "visit_id"),
+)
 occupancy = sa.Table(
     "occupancy",
     metadata,
@@ -113,17 +128,24 @@ occupancy = sa.Table(
     sa.Column("ends_at", sa.Integer, nullable=False),
     sa.Column("booking_id", NAME),
     sa.Column("break_id", ROW, sa.ForeignKey("staff_break.id", ondelete="CASCADE")),
+    sa.Column("hold_id", NAME),
     sa.ForeignKeyConstraint(["salon_id", "booking_id"], ["booking.salon_id", "booking.id"]),
+    sa.ForeignKeyConstraint(
+        ["salon_id", "hold_id"], ["hold.salon_id", "hold.id"], ondelete="CASCADE"
+    ),
     sa.CheckConstraint(
         f"ends_at > starts_at AND ends_at - starts_at <= {LONGEST_STRETCH}",
         name="a_stretch_of_a_day",
     ),
     sa.CheckConstraint(
-        "(booking_id IS NULL) <> (break_id IS NULL)", name="either_a_visit_or_a_break"
+        "(CASE WHEN booking_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN break_id IS NULL THEN 0 "
+        "ELSE 1 END) + (CASE WHEN hold_id IS NULL THEN 0 ELSE 1 END) = 1",
+        name="one_owner",
     ),
     sa.Index(None, "salon_id", "resource", "starts_at"),
     sa.Index(None, "salon_id", "booking_id"),
     sa.Index(None, "break_id"),
+    sa.Index(None, "salon_id", "hold_id"),
 )
 finished_visit = _documents(
     "finished_visit",

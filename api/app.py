@@ -21,8 +21,9 @@ from api.settings import Settings
 
 def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
     """The service over the store that the settings name; `clock` is for tests."""
-    store = open_store(settings)
-    desk = furnish(store, settings, clock or SystemClock())
+    clock = clock or SystemClock()
+    store = open_store(settings, clock)
+    desk = furnish(store, settings, clock)
 
     @asynccontextmanager
     async def lifespan(_: Litestar) -> AsyncIterator[None]:

@@ -29,9 +29,9 @@ from api.store.engines import open_engines
 from api.store.unit_of_work import SqlStore
 
 
-def open_store(settings: Settings) -> SqlStore:
-    """The store the settings name; connects to nothing yet."""
-    return SqlStore(open_engines(settings), settings.salon)
+def open_store(settings: Settings, clock: Clock | None = None) -> SqlStore:
+    """The store the settings name; connects to nothing yet. `clock` tells when holds end."""
+    return SqlStore(open_engines(settings), settings.salon, clock)
 
 
 def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from datetime import datetime
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.ext.asyncio import AsyncConnection
 
+from api.clock import Clock, SystemClock
 from api.services.ports import Level, Versioned
 from api.store import migrate, tables
 from api.store.book import BookingTable, BreakTable
 from api.store.engines import Engines
 from api.store.failures import in_our_words
+from api.store.holds import HoldTable, OfferTable
 from api.store.mappers import from_json, to_json
 from api.store.repositories import DocumentTable, SpanTable
 from schemas.finished import FinishedVisitRecord
@@ -108,10 +111,13 @@ class FinishedTable:
 class SqlUnitOfWork:
     """The repositories of one transaction. What concerns the book raises its revision once."""
 
-    def __init__(self, connection: AsyncConnection, salon: str, revision: int) -> None:
+    def __init__(
+        self, connection: AsyncConnection, salon: str, revision: int, now: datetime
+    ) -> None:
         self.connection = connection
         self.salon_id = salon
         self.revision = revision
+        self.now = now
         self.touched = False
         book = (connection, salon)
         aside = lambda: None  # noqa: E731  # the menu and the shelf are no part of the book
@@ -159,6 +165,8 @@ class SqlUnitOfWork:
         )
         self.bookings = BookingTable(*book, self._touch)
         self.breaks = BreakTable(*book, self._touch)
+        self.holds = HoldTable(*book, now, self._touch)
+        self.offers = OfferTable(*book)
         self.plans = PlanTable(*book)
         self.repairs = DocumentTable(
             *book, tables.repair, RepairRecord, name=lambda repair: repair.id, touch=aside
@@ -201,9 +209,10 @@ class SqlUnitOfWork:
 class SqlStore:
     """Units of work over SQLite or PostgreSQL. `prepare` before the first."""
 
-    def __init__(self, engines: Engines, salon: str) -> None:
+    def __init__(self, engines: Engines, salon: str, clock: Clock | None = None) -> None:
         self.engines = engines
         self.salon = salon
+        self.clock = clock or SystemClock()
 
     async def prepare(self, *, migrate_first: bool) -> None:
         """Bring the tables up, and give the salon its row. Doing it again changes nothing."""
@@ -222,19 +231,32 @@ class SqlStore:
     async def reading(self) -> AsyncIterator[SqlUnitOfWork]:
         with in_our_words():
             async with self.engines.reader.begin() as connection:
-                yield SqlUnitOfWork(connection, self.salon, await self._revision(connection))
+                revision = await self._revision(connection)
+                yield SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
 
     @asynccontextmanager
     async def writing(self) -> AsyncIterator[SqlUnitOfWork]:
         with in_our_words():
+            await self._let_go()
             async with self.engines.writer.begin() as connection:
                 # The salon's row is locked first, so its writers queue: exclusion constraints
                 # deadlock when transactions insert several rows side by side. SQLite, which has
                 # no row locks, has queued them at BEGIN IMMEDIATE.
                 revision = await self._revision(connection, lock=True)
-                unit = SqlUnitOfWork(connection, self.salon, revision)
+                unit = SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
                 yield unit
                 await unit.close()
+
+    async def _let_go(self) -> None:
+        """Let go of holds whose time is over, which is a change of the book like any other.
+
+        In a transaction of its own: one that found the book changed by it would undo it.
+        """
+        async with self.engines.writer.begin() as connection:
+            revision = await self._revision(connection, lock=True)
+            unit = SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
+            await unit.holds.let_go()
+            await unit.close()
 
     async def level(self) -> Level:
         with in_our_words():

@@ -15,6 +15,7 @@ from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
 from api.description.pages import PAGES
 from api.door import CompleteAllow, only_json, only_known_parameters
+from api.once import OnlyOnce
 from api.problems import HANDLERS
 from api.settings import Settings
 
@@ -41,7 +42,7 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         plugins=[DocumentPlugin()],
         request_class=BoundedRequest,
         exception_handlers=HANDLERS,
-        middleware=[CompleteAllow()],
+        middleware=[CompleteAllow(), OnlyOnce(settings.body_limit)],
         guards=[only_json, only_known_parameters],
         lifespan=[lifespan],
         state=State({"desk": desk}),

@@ -13,6 +13,7 @@ from api.services.figures import Figures
 from api.services.health import Health
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
+from api.services.once import Repeats
 from api.services.openings import Openings
 from api.services.pace import Pace
 from api.services.plans import Plans
@@ -60,4 +61,5 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         figures=Figures(store, clock),
         shelf=Shelf(store),
         health=Health(store),
+        repeats=Repeats(store, clock),
     )

@@ -22,7 +22,9 @@ from pydantic.json_schema import models_json_schema
 from api.bodies import DocumentPlugin
 from api.controllers import ROUTES
 from api.description.examples import recorded
+from api.once import PATTERN, QUESTIONS
 from api.problems import MEDIA_TYPE, SENTENCES
+from api.services.once import HEADER
 from api.version import VERSION
 from schemas.base import Document
 from schemas.dealings import OpeningTaken
@@ -61,6 +63,17 @@ ABOUT = (
 ETAG = {"description": "The version, for If-Match.", "schema": {"type": "string"}}
 LOCATION = {"description": "Where it can be read.", "schema": {"type": "string"}}
 
+KEY = {
+    "name": HEADER,
+    "in": "header",
+    "required": False,
+    "description": "Told again with the same key within a day, the request is answered as before "
+    "and nothing is done twice; another request with that key is refused with 422. A refusal is "
+    "not kept. As in draft-ietf-httpapi-idempotency-key-header-07.",
+    "schema": {"type": "string", "pattern": PATTERN},
+    "example": '"8e03978e-40d5-43dd-bc93-6894a57f9324"',
+}
+
 
 @cache
 def describe() -> dict[str, Any]:
@@ -78,6 +91,8 @@ def describe() -> dict[str, Any]:
         operation.pop("deprecated", None)
         _simplify(operation)
         _refuse(operation, handler.opt)
+        if "POST" in handler.http_methods and handler.operation_id not in QUESTIONS:
+            operation.setdefault("parameters", []).append(KEY)
         _show(operation)
     return dict(document)
 

@@ -12,6 +12,7 @@ from api.services.figures import Figures
 from api.services.health import Health
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
+from api.services.once import Repeats
 from api.services.openings import Openings
 from api.services.pace import Pace
 from api.services.plans import Plans
@@ -50,6 +51,7 @@ class Desk:
     figures: Figures
     shelf: Shelf
     health: Health
+    repeats: Repeats
 
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""

@@ -7,7 +7,8 @@ ServiceError
 │   ├── NotSetUpError      something must be told to the salon first
 │   ├── BookChangedError   the book is no longer the one the answer was made from
 │   ├── DoubleBookedError  a chair, a basin or a person would be in two places
-│   └── OpeningGoneError   the opening cannot be had any more; carries fresh ones
+│   ├── OpeningGoneError   the opening cannot be had any more; carries fresh ones
+│   └── AnsweredMeanwhileError  the same request was carried out by another process
 ├── StaleError             the edit was made on an older version
 ├── UnprocessableError     a field cannot be right; carries faults with JSON pointers
 └── StoreUnavailableError  the database does not answer, or is too busy
@@ -56,6 +57,10 @@ class OpeningGoneError(ConflictError):
     def __init__(self, message: str, openings: tuple[Opening, ...]) -> None:
         self.openings = openings
         super().__init__(message)
+
+
+class AnsweredMeanwhileError(ConflictError):
+    """The same request, told twice, was carried out by another process."""
 
 
 class StaleError(ServiceError):

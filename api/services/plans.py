@@ -10,6 +10,7 @@ import asyncio
 import logging
 from collections.abc import AsyncIterator, Callable
 from concurrent.futures import ThreadPoolExecutor
+from contextvars import copy_context
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import uuid4
@@ -24,6 +25,7 @@ from api.services.errors import (
     StoreUnavailableError,
 )
 from api.services.live_runs import LiveRun, last_event, only
+from api.services.once import KEEPING
 from api.services.ports import Store
 from api.services.publishing import publish, requests_of
 from schemas.daybook import DayBook
@@ -109,7 +111,10 @@ class Plans:
         except BaseException:
             self.live.pop(live.run.id, None)
             raise
-        task = asyncio.create_task(self._in_the_background(live, facts))
+        # What is done from now on is no part of the request, which may be told twice.
+        context = copy_context()
+        context.run(KEEPING.set, None)
+        task = asyncio.create_task(self._in_the_background(live, facts), context=context)
         self.tasks.add(task)
         task.add_done_callback(self.tasks.discard)
         return live.run

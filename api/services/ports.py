@@ -187,6 +187,38 @@ class Finished(Protocol):
     async def remove(self, staff: str, name: str) -> bool: ...
 
 
+@dataclass(frozen=True)
+class Asked:
+    """A request that may be told twice: who, with which key, and the digest of what."""
+
+    who: str
+    key: str
+    fingerprint: str
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a request was answered."""
+
+    status: int
+    headers: dict[str, str]
+    body: str
+
+
+class Answers(Protocol):
+    """Answers to requests with a key."""
+
+    async def get(self, who: str, key: str, since: datetime) -> tuple[str, Answer] | None:
+        """The fingerprint and the answer of a request that came after `since`."""
+        ...
+
+    async def put(self, asked: Asked, answer: Answer, now: datetime) -> None: ...
+
+    async def forget(self, before: datetime) -> None:
+        """Drop the answers that are older."""
+        ...
+
+
 class UnitOfWork(Protocol):
     """One transaction. `revision` counts the changes of the book up to its start."""
 
@@ -245,6 +277,9 @@ class UnitOfWork(Protocol):
 
     @property
     def repairs(self) -> Documents[RepairRecord]: ...
+
+    @property
+    def answers(self) -> Answers: ...
 
     async def salon(self) -> Versioned[Salon] | None: ...
 

@@ -155,3 +155,17 @@ finished_visit = _documents(
 )
 plan = _documents("plan", sa.Column("state", sa.String(16), nullable=False))
 repair = _documents("repair")
+answered = sa.Table(
+    "answered",
+    metadata,
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
+    sa.Column("who", NAME, primary_key=True),
+    sa.Column("key", sa.String(200), primary_key=True),
+    sa.Column("fingerprint", NAME, nullable=False),
+    sa.Column("at", sa.BigInteger, nullable=False),
+    sa.Column("status", sa.Integer, nullable=False),
+    sa.Column("headers", JSON, nullable=False),
+    sa.Column("body", sa.Text, nullable=False),
+    sa.Index(None, "salon_id", "at"),
+)
+"""Answers to requests with a key; `at` in milliseconds since 1970 in UTC."""

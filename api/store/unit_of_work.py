@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import AsyncExitStack, asynccontextmanager
 from datetime import datetime
+from itertools import count
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from api.clock import Clock, SystemClock
+from api.services.once import KEEPING
 from api.services.ports import Level, Versioned
 from api.store import migrate, tables
+from api.store.answers import AnswerTable
 from api.store.book import BookingTable, BreakTable
 from api.store.engines import Engines
 from api.store.failures import in_our_words
@@ -168,6 +171,7 @@ class SqlUnitOfWork:
         self.holds = HoldTable(*book, now, self._touch)
         self.offers = OfferTable(*book)
         self.plans = PlanTable(*book)
+        self.answers = AnswerTable(*book)
         self.repairs = DocumentTable(
             *book, tables.repair, RepairRecord, name=lambda repair: repair.id, touch=aside
         )
@@ -206,6 +210,33 @@ class SqlUnitOfWork:
         self.touched = True
 
 
+class HeldUnit:
+    """A unit of work whose block has ended, and whose transaction waits for its answer."""
+
+    def __init__(self, unit: SqlUnitOfWork, transaction: AsyncExitStack) -> None:
+        self.unit = unit
+        self.transaction = transaction
+
+    async def commit(self) -> None:
+        async with self.transaction:
+            await self.unit.close()
+
+    async def give_up(self) -> None:
+        try:
+            async with self.transaction:
+                raise _GivenUpError
+        except _GivenUpError:
+            pass
+
+
+class _GivenUpError(Exception):
+    """Rolls a transaction back."""
+
+
+_NO_REVISION = count(-1, -1)
+"""Revisions of books that are not committed: nothing that is kept by revision may match them."""
+
+
 class SqlStore:
     """Units of work over SQLite or PostgreSQL. `prepare` before the first."""
 
@@ -229,6 +260,14 @@ class SqlStore:
 
     @asynccontextmanager
     async def reading(self) -> AsyncIterator[SqlUnitOfWork]:
+        keeping = KEEPING.get()
+        if keeping is not None and isinstance(keeping.unit, SqlUnitOfWork):
+            # What this request has written is seen by it before it is committed.
+            with in_our_words():
+                yield SqlUnitOfWork(
+                    keeping.unit.connection, self.salon, next(_NO_REVISION), self.clock.now()
+                )
+            return
         with in_our_words():
             async with self.engines.reader.begin() as connection:
                 revision = await self._revision(connection)
@@ -236,21 +275,33 @@ class SqlStore:
 
     @asynccontextmanager
     async def writing(self) -> AsyncIterator[SqlUnitOfWork]:
-        with in_our_words():
+        keeping = KEEPING.get()
+        if keeping is not None and isinstance(keeping.unit, SqlUnitOfWork):
+            with in_our_words():
+                async with keeping.unit.connection.begin_nested():
+                    yield keeping.unit
+            return
+        async with AsyncExitStack() as transaction:
+            transaction.enter_context(in_our_words())
             await self._let_go()
-            async with self.engines.writer.begin() as connection:
-                # The salon's row is locked first, so its writers queue: exclusion constraints
-                # deadlock when transactions insert several rows side by side. SQLite, which has
-                # no row locks, has queued them at BEGIN IMMEDIATE.
-                revision = await self._revision(connection, lock=True)
-                unit = SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
-                yield unit
+            connection = await transaction.enter_async_context(self.engines.writer.begin())
+            # The salon's row is locked first, so its writers queue: exclusion constraints
+            # deadlock when transactions insert several rows side by side. SQLite, which has
+            # no row locks, has queued them at BEGIN IMMEDIATE.
+            revision = await self._revision(connection, lock=True)
+            unit = SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
+            if keeping is not None:
+                await keeping.require_fresh(unit)
+            yield unit
+            if keeping is None:
                 await unit.close()
+            else:
+                keeping.hold(unit, HeldUnit(unit, transaction.pop_all()))
 
     async def _let_go(self) -> None:
-        """Let go of holds whose time is over, which is a change of the book like any other.
+        """Let go of holds whose time is over: a change of the book like any other.
 
-        In a transaction of its own: one that found the book changed by it would undo it.
+        In a transaction of its own, since one that finds the book changed by it would undo it.
         """
         async with self.engines.writer.begin() as connection:
             revision = await self._revision(connection, lock=True)

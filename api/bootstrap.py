@@ -11,6 +11,7 @@ from api.services.days import Days
 from api.services.desk import Desk
 from api.services.figures import Figures
 from api.services.health import Health
+from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
 from api.services.once import Repeats
@@ -38,6 +39,7 @@ def open_store(settings: Settings, clock: Clock | None = None) -> SqlStore:
 def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
     """The services over a store."""
     openings = Openings(store, clock)
+    bookings = Bookings(store, clock, openings)
     rules = HouseRules(store)
     solves = ShortSolves(settings.solves)
     return Desk(
@@ -52,7 +54,8 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         rules=rules,
         break_laws=BreakLaws(store, rules),
         openings=openings,
-        bookings=Bookings(store, clock, openings),
+        bookings=bookings,
+        holds=Holds(store, bookings.selling),
         plans=Plans(store, clock, settings.solves, problem_of),
         solves=solves,
         reasons=Reasons(store, clock, solves),

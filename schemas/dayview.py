@@ -45,6 +45,7 @@ class VisitDayView(Document):
     visit: Identifier
     client: Text
     status: BookingStatus
+    """`CONFIRMED`, or `TENTATIVE` where the place is only held."""
     chair: Identifier | None
     lead: Identifier
     assistants: tuple[Identifier, ...]

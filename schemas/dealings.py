@@ -66,6 +66,8 @@ class BookingRecord(Document):
     """The style the phases were reckoned from, where one was given."""
     promise: Promise | None = None
     placed: PlannedVisit | None = None
+    freed: PlannedVisit | None = None
+    """The place it had when it was called off."""
     created_at: datetime
     changed_at: datetime
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from schemas.base import Document
 from schemas.dealings import BookingRecord
 from schemas.finished import FinishedVisitRecord
+from schemas.holds import Hold
 from schemas.rates import HouseRate
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import BreakLaw, RuleDescription, RuleSetting
@@ -46,6 +47,10 @@ class ShelfPage(Page):
 
 class BookingPage(Page):
     items: tuple[BookingRecord, ...]
+
+
+class HoldPage(Page):
+    items: tuple[Hold, ...]
 
 
 class RatePage(Page):

@@ -8,6 +8,7 @@ from api.controllers.days import DayController
 from api.controllers.finished_visits import FinishedVisitController
 from api.controllers.hair_stock import HairStockController
 from api.controllers.health import HealthController
+from api.controllers.holds import HoldController
 from api.controllers.parting_maps import PartingMapController, StyleMapController
 from api.controllers.plans import PlanController
 from api.controllers.questions import OpeningController, TakeOffController, WhyNotController
@@ -33,6 +34,7 @@ ROUTES = (
     BreakLawController,
     OpeningController,
     WhyNotController,
+    HoldController,
     BookingController,
     PlanController,
     RepairController,

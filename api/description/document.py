@@ -46,6 +46,7 @@ TAGS = {
     "staff": "People, their shifts, and the pace their finished visits tell.",
     "rules": "What a plan must and should keep to.",
     "openings": "Where a request fits, and why it does not.",
+    "holds": "Places kept for one client for some minutes.",
     "bookings": "What has been promised, and what waits for a place.",
     "plans": "Days planned by the solver.",
     "repairs": "A running day put right after what happened.",
@@ -174,6 +175,8 @@ def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
         if not answer.get("headers"):
             answer.pop("headers", None)
     for status, answer in answers.items():
+        if opt.get("located") and status == "201":
+            answer["headers"] = {"Location": LOCATION}
         if opt.get("tagged"):
             answer["headers"] = {"ETag": ETAG} | ({"Location": LOCATION} if status == "201" else {})
     if opt.get("svg"):

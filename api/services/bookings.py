@@ -12,7 +12,7 @@ from api.services.openings import Openings
 from api.services.ports import Store, UnitOfWork, Versioned
 from api.services.promising import amended
 from api.services.salon import salon_of
-from api.services.selling import Selling
+from api.services.selling import Selling, require_new
 from api.services.versions import Expectation
 from schemas.booking import BookingStatus, Request
 from schemas.dealings import BookingChange, BookingRecord, NewBooking
@@ -75,11 +75,13 @@ class Bookings:
             if there.document.status is BookingStatus.CANCELLED:
                 return there
             await unit.breaks.clear_inside(name)
+            await unit.holds.remove(name)
             await unit.bookings.free((name,))
             gone = there.document.model_copy(
                 update={
                     "status": BookingStatus.CANCELLED,
                     "placed": None,
+                    "freed": there.document.placed,
                     "changed_at": self.clock.now(),
                 }
             )
@@ -105,6 +107,7 @@ class Bookings:
         )
         try:
             async with self.store.writing() as unit:
+                await require_new(unit, record.id)
                 await unit.bookings.add(record)
         except AlreadyThereError as taken:
             raise AlreadyThereError(f"there is a booking {record.id} already") from taken

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from pydantic import ValidationError
@@ -20,6 +20,7 @@ from schemas.booking import Booking, Request
 from schemas.daybook import DayBook
 from schemas.dealings import BookingRecord
 from schemas.hair import Material, StockLine
+from schemas.holds import Hold
 from schemas.plan import Plan, PlannedBreak
 from schemas.resources import Chair, ChairClosure, Shift, StaffMember
 from schemas.rules import RuleSetting
@@ -49,6 +50,8 @@ class Snapshot:
     materials: tuple[Material, ...]
     stock: tuple[StockLine, ...]
     rates: tuple[RateOverride, ...]
+    held: tuple[Hold, ...] = ()
+    """Places that are held. Breaks inside them are among the breaks."""
 
     @property
     def span(self) -> TimeWindow:
@@ -56,24 +59,43 @@ class Snapshot:
 
     @property
     def bookings(self) -> tuple[Booking, ...]:
-        return tuple(record.as_booking() for record in self.placed)
+        """What is promised, and what is held: nobody else is offered either."""
+        promised = (record.as_booking() for record in self.placed)
+        return (*promised, *(each.as_booking() for each in self.held))
 
     @property
     def plan(self) -> Plan:
         """What is on the book, as a plan."""
-        visits = tuple(record.placed for record in self.placed if record.placed is not None)
-        return Plan(visits=visits, breaks=self.breaks)
+        visits = (record.placed for record in self.placed if record.placed is not None)
+        held = (each.opening.visit for each in self.held)
+        return Plan(visits=(*visits, *held), breaks=self.breaks)
 
     def without(self, names: Iterable[str]) -> Snapshot:
-        """The same, as if these bookings and the breaks inside them were not there."""
+        """The same, as if these bookings or holds and the breaks inside them were not there."""
         gone = set(names)
         return Snapshot(
             **{
                 **self.__dict__,
                 "placed": tuple(record for record in self.placed if record.id not in gone),
+                "held": tuple(each for each in self.held if each.id not in gone),
                 "breaks": tuple(each for each in self.breaks if each.inside not in gone),
             }
         )
+
+    def has_place(self, name: str) -> bool:
+        """Whether a visit of that name is placed, or holds a place."""
+        placed, held = (each.id for each in self.placed), (each.id for each in self.held)
+        return name in placed or name in held
+
+    def at(self, instant: datetime) -> Snapshot:
+        """The same, without holds whose time is over by then."""
+        over = tuple(each.id for each in self.held if not each.holds_at(instant))
+        return self.without(over) if over else self
+
+    @property
+    def agreed(self) -> Snapshot:
+        """The same, with what is promised alone: nothing that is only held."""
+        return self.without(each.id for each in self.held)
 
     def day_book(self, requests: tuple[Request, ...] = ()) -> DayBook:
         """The day book to plan and to look for openings in.
@@ -134,6 +156,8 @@ async def read_snapshot(unit: UnitOfWork, first: date, last: date) -> Snapshot:
     """Read the days in one unit of work. Raises NotSetUpError before the salon is told."""
     salon = await salon_of(unit)
     span = whole_days(first, last, salon.zone)
+    held = await unit.holds.during(span)
+    holding = {each.id for each in held}
     return Snapshot(
         revision=unit.revision,
         first=first,
@@ -145,8 +169,14 @@ async def read_snapshot(unit: UnitOfWork, first: date, last: date) -> Snapshot:
         closures=await unit.closures.during(span),
         rules=await unit.rules.all(),
         placed=await unit.bookings.placed(span),
-        waiting=await unit.bookings.waiting(span),
-        breaks=await unit.breaks.during(span),
+        waiting=tuple(
+            record for record in await unit.bookings.waiting(span) if record.id not in holding
+        ),
+        breaks=(
+            *await unit.breaks.during(span),
+            *(each for hold in held for each in hold.opening.breaks if each.inside == hold.id),
+        ),
+        held=held,
         **await aside_of(unit),
     )
 

@@ -9,6 +9,7 @@ from datetime import date
 from api.services.day_books import Snapshot, read_snapshot
 from api.services.opening_hours import window_of
 from api.services.ports import Store
+from schemas.booking import BookingStatus
 from schemas.dayview import (
     ChairDayView,
     DayView,
@@ -17,7 +18,7 @@ from schemas.dayview import (
     StaffDayView,
     VisitDayView,
 )
-from schemas.plan import Plan, PlannedBreak
+from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from solver.checker import check
 from solver.openings.breaks import complete_breaks
 
@@ -61,18 +62,23 @@ def _chairs(snapshot: Snapshot) -> Iterator[ChairDayView]:
 
 def _visits(snapshot: Snapshot) -> Iterator[VisitDayView]:
     for record in snapshot.placed:
-        placed = record.placed
-        if placed is not None:
-            yield VisitDayView(
-                visit=record.id,
-                client=record.request.client,
-                status=record.status,
-                chair=placed.chair,
-                lead=placed.lead,
-                assistants=placed.assistants,
-                window=placed.window,
-                phases=placed.phases,
-            )
+        if record.placed is not None:
+            yield _visit(record.request.client, record.status, record.placed)
+    for held in snapshot.held:
+        yield _visit(held.request.client, BookingStatus.TENTATIVE, held.opening.visit)
+
+
+def _visit(client: str, status: BookingStatus, placed: PlannedVisit) -> VisitDayView:
+    return VisitDayView(
+        visit=placed.visit,
+        client=client,
+        status=status,
+        chair=placed.chair,
+        lead=placed.lead,
+        assistants=placed.assistants,
+        window=placed.window,
+        phases=placed.phases,
+    )
 
 
 def _people(snapshot: Snapshot, breaks: tuple[PlannedBreak, ...]) -> Iterator[StaffDayView]:

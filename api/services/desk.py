@@ -10,6 +10,7 @@ from api.services.catalogue import Catalogue
 from api.services.days import Days
 from api.services.figures import Figures
 from api.services.health import Health
+from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
 from api.services.once import Repeats
@@ -43,6 +44,7 @@ class Desk:
     break_laws: BreakLaws
     openings: Openings
     bookings: Bookings
+    holds: Holds
     plans: Plans
     solves: ShortSolves
     reasons: Reasons

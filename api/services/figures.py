@@ -32,7 +32,7 @@ class Figures:
             raise UnprocessableError(Fault("week", f"the year {year} has no such week")) from wrong
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, first, first + timedelta(days=6))
-        return await asyncio.to_thread(chair_utilisation, snapshot.any_day_book(), week)
+        return await asyncio.to_thread(chair_utilisation, snapshot.agreed.any_day_book(), week)
 
     async def hair_demand(self, first: date, last: date) -> HairDemand:
         """Of the days from `first` to `last`, both included, against the shelf as it is today."""
@@ -45,5 +45,5 @@ class Figures:
             today = local_day(self.clock.now(), zone)
             # What is needed between today and `first` is off the shelf by then.
             snapshot = await read_snapshot(unit, min(first, today), last)
-        book = snapshot.any_day_book()
+        book = snapshot.agreed.any_day_book()
         return await asyncio.to_thread(hair_demand, book, first, last, stock_as_of=today)

@@ -45,7 +45,7 @@ class KeptBooks:
         if kept is None or kept.revision != unit.revision:
             snapshot = await read_snapshot(unit, first, last)
         else:
-            now = replace(kept, **await aside_of(unit))
+            now = replace(kept.at(unit.now), **await aside_of(unit))
             snapshot = kept if now == kept else now
         _keep(self._read, (first, last), snapshot)
         return snapshot

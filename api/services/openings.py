@@ -41,7 +41,7 @@ class Openings:
             snapshot, request = await self.prepare(question.request)
         except UnprocessableError as wrong:
             raise below("/request", wrong) from wrong
-        if any(record.id == request.id for record in snapshot.placed):
+        if snapshot.has_place(request.id):
             raise UnprocessableError(
                 Fault("/request/id", f"{request.id} has a place already: change the booking")
             )

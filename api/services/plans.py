@@ -27,6 +27,7 @@ from api.services.errors import (
 from api.services.live_runs import LiveRun, last_event, only
 from api.services.once import KEEPING
 from api.services.ports import Store
+from api.services.promising import require_nothing_held
 from api.services.publishing import publish, requests_of
 from schemas.daybook import DayBook
 from schemas.plan import PlanResult
@@ -143,10 +144,13 @@ class Plans:
     async def _begin(self, order: PlanOrder) -> tuple[LiveRun, _Facts]:
         if len(self.live) >= LONGEST_QUEUE or self.closing:
             raise StoreUnavailableError("too many plans are being made; try again later")
+        if order.publish:
+            await self.store.let_go()
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, order.first, order.last)
         if order.publish:
             _require_ahead(snapshot, self.clock.now())
+            require_nothing_held(snapshot)
         book = snapshot.sound_day_book(requests_of(snapshot, self.clock.now()))
         run = PlanRun(
             id=f"plan-{uuid4().hex[:16]}",

@@ -297,6 +297,14 @@ class Store(Protocol):
         """One transaction at a time for each salon; committed when the block ends."""
         ...
 
+    async def let_go(self) -> None:
+        """Remove holds whose time is over, as every writing does before it begins.
+
+        It counts as a change of the book: call it before reading what is to be written back much
+        later, at the same revision.
+        """
+        ...
+
     async def level(self) -> Level:
         """How the database stands. Raises StoreUnavailableError when it does not answer."""
         ...

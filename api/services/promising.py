@@ -8,10 +8,11 @@ from datetime import datetime
 from api.services.day_books import Snapshot
 from api.services.errors import ConflictError, NotSetUpError, UnprocessableError
 from api.services.occupancy import occupied_by
-from api.services.ports import UnitOfWork
+from api.services.ports import Occupied, UnitOfWork
 from schemas.booking import BookingStatus, Promise, Request
 from schemas.daybook import DayBook
 from schemas.dealings import BookingChange, BookingRecord
+from schemas.holds import Hold
 from schemas.openings import Opening
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.takeoff import TakeOffRequest
@@ -32,6 +33,10 @@ def objections(snapshot: Snapshot, request: Request, opening: Opening) -> tuple[
         return (f"it moves the breaks of {', '.join(strangers)}, who have no part in it",)
     if any(not snapshot.span.contains(each.window) for each in opening.breaks):
         return ("it moves breaks of another day",)
+    if set(_inside_held(snapshot, opening.breaks)) != {
+        each for each in _inside_held(snapshot, snapshot.breaks) if each.staff in crew
+    }:
+        return ("it moves a break inside a place that is held",)
     try:
         book = snapshot.day_book((request,))
     except NotSetUpError as closed:
@@ -40,6 +45,21 @@ def objections(snapshot: Snapshot, request: Request, opening: Opening) -> tuple[
     after = Plan(visits=(*before.visits, opening.visit), breaks=breaks_with(snapshot, opening))
     known = set(_told(book, before))
     return tuple(told for told in _told(book, after) if told not in known)
+
+
+def require_nothing_held(snapshot: Snapshot) -> None:
+    """Raises ConflictError while a place is held: a plan written into the book might move it."""
+    if snapshot.held:
+        last = max(snapshot.held, key=lambda each: each.until)
+        raise ConflictError(
+            f"a place is held for {last.id} until {last.until:%H:%M} UTC: book it or let it go "
+            "first, or wait until then"
+        )
+
+
+def _inside_held(snapshot: Snapshot, breaks: Iterable[PlannedBreak]) -> tuple[PlannedBreak, ...]:
+    held = {each.id for each in snapshot.held}
+    return tuple(each for each in breaks if each.inside in held)
 
 
 def _told(book: DayBook, plan: Plan) -> tuple[str, ...]:
@@ -129,6 +149,34 @@ def _require_fits(record: BookingRecord, change: BookingChange) -> None:
         faults.append(Fault("/latest_finish", "is before the finish that is on the book"))
     if faults:
         raise UnprocessableError(*faults)
+
+
+async def place(unit: UnitOfWork, snapshot: Snapshot, opening: Opening) -> None:
+    """Take what a booking needs, and put the crew's breaks where the opening says.
+
+    `snapshot` is the book of the day before. Breaks inside places that are held go with the holds.
+    """
+    crew = (opening.visit.lead, *opening.visit.assistants)
+    held = _inside_held(snapshot, opening.breaks)
+    await unit.breaks.clear(snapshot.span, crew)
+    await take(unit, opening.visit, opening.breaks)
+    await unit.breaks.add(tuple(each for each in opening.breaks if each not in held))
+
+
+async def hold(unit: UnitOfWork, snapshot: Snapshot, held: Hold) -> None:
+    """As `place`, for a hold: a break inside its visit is the hold's too.
+
+    Raises AlreadyThereError where the visit holds a place, DoubleBookedError where one is taken.
+    """
+    opening = held.opening
+    crew = (opening.visit.lead, *opening.visit.assistants)
+    own = tuple(each for each in opening.breaks if each.inside == held.id)
+    apart = (*own, *_inside_held(snapshot, opening.breaks))
+    await unit.breaks.clear(snapshot.span, crew)
+    rows = occupied_by(opening.visit, opening.breaks)
+    rests = (Occupied(f"staff:{each.staff}", each.window) for each in own)
+    await unit.holds.add(held, (*rows, *rests))
+    await unit.breaks.add(tuple(each for each in opening.breaks if each not in apart))
 
 
 async def take(unit: UnitOfWork, visit: PlannedVisit, breaks: Iterable[PlannedBreak]) -> None:

@@ -47,7 +47,7 @@ class Reasons:
                 snapshot, request = await self._prepared(unit, asked, question.around, now)
             except UnprocessableError as wrong:
                 raise _told_at(place, wrong) from wrong
-        if any(record.id == request.id for record in snapshot.placed):
+        if snapshot.has_place(request.id):
             raise UnprocessableError(Fault(f"{place}/id", f"{request.id} has a place already"))
         try:
             book = await asyncio.to_thread(_sound, snapshot, request)

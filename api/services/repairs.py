@@ -27,6 +27,7 @@ from api.services.asking import (
 )
 from api.services.day_books import Snapshot, read_snapshot
 from api.services.errors import (
+    AlreadyThereError,
     BookChangedError,
     ConflictError,
     NotFoundError,
@@ -34,7 +35,9 @@ from api.services.errors import (
 )
 from api.services.opening_hours import local_day
 from api.services.ports import Store, UnitOfWork
+from api.services.promising import require_nothing_held
 from api.services.salon import salon_of
+from api.services.selling import require_new
 from api.services.short_solves import ShortSolves
 from schemas.daybook import DayBook
 from schemas.plan import Plan
@@ -108,6 +111,7 @@ class Repairs:
             raise BookChangedError("the book has changed since the repair was made: make another")
         first, last = await _days(unit, run.order, run.now)
         snapshot = await read_snapshot(unit, first, last)
+        require_nothing_held(snapshot)
         await accept(unit, snapshot, record, self.clock.now())
         return record.model_copy(
             update={"run": run.model_copy(update={"state": RepairState.ACCEPTED})}
@@ -115,6 +119,7 @@ class Repairs:
 
     async def _facts(self, order: RepairOrder) -> _Facts:
         now = whole_minute(self.clock.now())
+        await self.store.let_go()
         async with self.store.reading() as unit:
             first, last = await _days(unit, order, now)
             snapshot = await read_snapshot(unit, first, last)
@@ -144,8 +149,10 @@ async def _days(unit: UnitOfWork, order: RepairOrder, now: datetime) -> tuple[da
 
 
 async def _require_new(unit: UnitOfWork, name: str, pointer: str) -> None:
-    if await unit.bookings.get(name) is not None:
-        raise UnprocessableError(Fault(pointer, f"there is a booking {name} already"))
+    try:
+        await require_new(unit, name)
+    except AlreadyThereError as taken:
+        raise UnprocessableError(Fault(pointer, str(taken))) from taken
 
 
 def _stated(snapshot: Snapshot, order: RepairOrder, now: datetime) -> _Facts:

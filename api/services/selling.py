@@ -26,7 +26,7 @@ from api.services.errors import (
 from api.services.opening_hours import local_day
 from api.services.openings import Openings
 from api.services.ports import Store, UnitOfWork, Versioned
-from api.services.promising import amended, objections, promised, take
+from api.services.promising import amended, objections, place, promised
 from api.services.salon import salon_of
 from api.services.versions import Expectation
 from schemas.booking import Request
@@ -47,23 +47,23 @@ class Selling:
 
     async def sell(self, asked: Request, opening: Opening) -> Versioned[BookingRecord]:
         """Promise the opening. Raises OpeningGoneError with fresh ones where it cannot be had."""
-        return await _again(lambda: self._sell(asked, opening))
+        return await again(lambda: self._sell(asked, opening))
 
     async def move(
         self, name: str, change: BookingChange, opening: Opening, seen: Expectation
     ) -> Versioned[BookingRecord]:
         """Give up the booking's place and take the opening, or neither."""
-        return await _again(lambda: self._move(name, change, opening, seen))
+        return await again(lambda: self._move(name, change, opening, seen))
 
     async def _sell(self, asked: Request, opening: Opening) -> Versioned[BookingRecord]:
-        snapshot = await self._day_of(opening, new=asked.id)
+        snapshot = await self.day_of(opening, new=asked.id)
         request = local_request(asked, snapshot.salon.zone)
         try:
             require_known(request, snapshot)
             request = await asyncio.to_thread(reckoned, request, snapshot)
         except UnprocessableError as wrong:
             raise below("/request", wrong) from wrong
-        await self._require_holds(snapshot, request, opening)
+        await self.require_holds(snapshot, request, opening)
         now = self.clock.now()
         record = promised(
             request,
@@ -75,11 +75,11 @@ class Selling:
         )
         try:
             async with self.store.writing() as unit:
-                _require_unchanged(unit, snapshot)
+                require_unchanged(unit, snapshot)
                 await unit.bookings.add(record)
-                await _place(unit, snapshot, opening)
+                await place(unit, snapshot, opening)
         except DoubleBookedError:
-            await self._refuse(request, "it is taken")
+            await self.refuse(request, "it is taken")
         return Versioned(record, 1)
 
     async def _move(
@@ -96,9 +96,9 @@ class Selling:
         old = found.document
         told = change.model_copy(update={"tolerance": None, "latest_finish": None})
         request = amended(old, told, now).request
-        snapshot = (await self._day_of(opening)).without((name,))
+        snapshot = (await self.day_of(opening)).without((name,))
         request = local_request(request, snapshot.salon.zone)
-        await self._require_holds(snapshot, request, opening)
+        await self.require_holds(snapshot, request, opening)
         record = promised(
             request,
             opening.visit,
@@ -110,32 +110,33 @@ class Selling:
         record = amended(record, change.model_copy(update={"windows": None}), now)
         try:
             async with self.store.writing() as unit:
-                _require_unchanged(unit, snapshot)
+                require_unchanged(unit, snapshot)
                 there = await unit.bookings.get(name)
                 if there is None or there.version != found.version:
                     raise StaleError("it has been changed since you read it: read it again")
                 await unit.breaks.clear_inside(name)
+                await unit.holds.remove(name)
                 await unit.bookings.free((name,))
                 version = await unit.bookings.put(record)
-                await _place(unit, snapshot, opening)
+                await place(unit, snapshot, opening)
         except DoubleBookedError:
-            await self._refuse(request, "it is taken")
+            await self.refuse(request, "it is taken")
         return Versioned(record, version)
 
-    async def _day_of(self, opening: Opening, new: str | None = None) -> Snapshot:
+    async def day_of(self, opening: Opening, new: str | None = None) -> Snapshot:
         """The book of the opening's day. Raises AlreadyThereError where `new` is a booking."""
         async with self.store.reading() as unit:
             day = local_day(opening.visit.window.start, (await salon_of(unit)).zone)
-            if new is not None and await unit.bookings.get(new) is not None:
-                raise AlreadyThereError(f"there is a booking {new} already")
+            if new is not None:
+                await require_new(unit, new)
             return await read_snapshot(unit, day, day)
 
-    async def _require_holds(self, snapshot: Snapshot, request: Request, opening: Opening) -> None:
+    async def require_holds(self, snapshot: Snapshot, request: Request, opening: Opening) -> None:
         why = await asyncio.to_thread(objections, snapshot, request, opening)
         if why:
-            await self._refuse(request, why[0])
+            await self.refuse(request, why[0])
 
-    async def _refuse(self, request: Request, why: str) -> None:
+    async def refuse(self, request: Request, why: str) -> None:
         """Raises OpeningGoneError with what else there is in the windows of the request."""
         fresh: tuple[Opening, ...] = ()
         try:
@@ -148,20 +149,20 @@ class Selling:
         raise OpeningGoneError(f"the opening cannot be had: {why}", fresh)
 
 
-async def _place(unit: UnitOfWork, snapshot: Snapshot, opening: Opening) -> None:
-    """Take what the visit needs, and put the crew's breaks where the opening says."""
-    crew = (opening.visit.lead, *opening.visit.assistants)
-    await unit.breaks.clear(snapshot.span, crew)
-    await take(unit, opening.visit, opening.breaks)
-    await unit.breaks.add(opening.breaks)
-
-
-def _require_unchanged(unit: UnitOfWork, snapshot: Snapshot) -> None:
+def require_unchanged(unit: UnitOfWork, snapshot: Snapshot) -> None:
     if unit.revision != snapshot.revision:
         raise BookChangedError("the book has changed meanwhile")
 
 
-async def _again(attempt: Callable[[], Awaitable[T]]) -> T:
+async def require_new(unit: UnitOfWork, name: str) -> None:
+    """Raises AlreadyThereError where a booking or a hold has that name."""
+    if await unit.bookings.get(name) is not None:
+        raise AlreadyThereError(f"there is a booking {name} already")
+    if await unit.holds.get(name) is not None:
+        raise AlreadyThereError(f"{name} holds a place: book that, or let it go first")
+
+
+async def again(attempt: Callable[[], Awaitable[T]]) -> T:
     for _ in range(ATTEMPTS - 1):
         try:
             return await attempt()

@@ -283,7 +283,7 @@ class SqlStore:
             return
         async with AsyncExitStack() as transaction:
             transaction.enter_context(in_our_words())
-            await self._let_go()
+            await self.let_go()
             connection = await transaction.enter_async_context(self.engines.writer.begin())
             # The salon's row is locked first, so its writers queue: exclusion constraints
             # deadlock when transactions insert several rows side by side. SQLite, which has
@@ -298,7 +298,7 @@ class SqlStore:
             else:
                 keeping.hold(unit, HeldUnit(unit, transaction.pop_all()))
 
-    async def _let_go(self) -> None:
+    async def let_go(self) -> None:
         """Let go of holds whose time is over: a change of the book like any other.
 
         In a transaction of its own, since one that finds the book changed by it would undo it.

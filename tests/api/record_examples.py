@@ -171,6 +171,13 @@ async def _a_client(desk: Recorder) -> None:
     asked = {"request": request, "wish": "early-finish", "limit": 3}
     found = await desk.say("findOpenings", "POST", "/v1/openings", asked)
     bought = {"request": request, "opening": found["openings"][0]}
+    other = {**found["openings"][0], "visit": {**found["openings"][0]["visit"], "visit": "held-1"}}
+    held = {"request": request | {"id": "held-1"}, "opening": other, "minutes": 10}
+    await desk.say("holdOpening", "POST", "/v1/holds", held)
+    await desk.say("listHolds", "GET", "/v1/holds")
+    await desk.say("readHold", "GET", "/v1/holds/held-1")
+    await desk.say("bookHold", "POST", "/v1/holds/held-1/booking")
+    ok(await desk.client.delete("/v1/bookings/held-1"))
     await desk.say("createBooking", "POST", "/v1/bookings", bought)
     await desk.say("listBookings", "GET", "/v1/bookings", day=str(DAY))
     await desk.say("readBooking", "GET", "/v1/bookings/visit-0412")

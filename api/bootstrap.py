@@ -7,6 +7,7 @@ from api.problems import problem_of
 from api.services.bookings import Bookings
 from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
+from api.services.changes import Changes
 from api.services.days import Days
 from api.services.desk import Desk
 from api.services.figures import Figures
@@ -65,4 +66,5 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         shelf=Shelf(store),
         health=Health(store),
         repeats=Repeats(store, clock),
+        changes=Changes(store),
     )

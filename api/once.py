@@ -28,6 +28,8 @@ from litestar.types import (
     Send,
 )
 
+from api.callers import operation_of
+from api.services.callers import CALLER
 from api.services.desk import Desk
 from api.services.errors import UnprocessableError
 from api.services.once import HEADER, KEEPING, Keeping
@@ -37,7 +39,6 @@ from solver.errors import Fault
 PATTERN = r'^("[ !#-\[\]-~]{1,200}"|[A-Za-z0-9_:.\-]{1,200})$'
 QUESTIONS = frozenset({"takeOff", "drawParting", "findOpenings", "askWhyNot"})
 """POST operations that change nothing, and take no key."""
-ANYBODY = "anybody"
 _KEY = re.compile(PATTERN, re.ASCII)
 _KEPT_HEADERS = ("content-type", "etag", "location")
 
@@ -56,7 +57,7 @@ class OnlyOnce(ASGIMiddleware):
             await next_app(scope, receive, send)
             return
         messages = await _whole(receive, self.longest_body)
-        asked = Asked(_who(scope), _key(stated), _fingerprint(scope, messages))
+        asked = Asked(CALLER.get().name, _key(stated), _fingerprint(scope, messages))
         desk: Desk = scope["litestar_app"].state.desk
         async with desk.repeats.turn(asked):
             keeping = desk.repeats.begin(asked)
@@ -118,13 +119,8 @@ class _Told:
 
 
 def _takes_a_key(scope: HTTPScope) -> bool:
-    handler = scope["route_handler"]
-    name = getattr(handler, "operation_id", None)
-    return scope["method"] == "POST" and isinstance(name, str) and name not in QUESTIONS
-
-
-def _who(scope: Scope) -> str:
-    return str(getattr(scope.get("user"), "name", ANYBODY))
+    name = operation_of(scope)
+    return scope["method"] == "POST" and name is not None and name not in QUESTIONS
 
 
 def _key(stated: str) -> str:

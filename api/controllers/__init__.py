@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from api.controllers.bookings import BookingController
 from api.controllers.chairs import ChairController
+from api.controllers.changes import ChangeController
 from api.controllers.days import DayController
 from api.controllers.finished_visits import FinishedVisitController
 from api.controllers.hair_stock import HairStockController
@@ -40,6 +41,7 @@ ROUTES = (
     RepairController,
     DayController,
     ReportController,
+    ChangeController,
     HairStockController,
     HealthController,
 )

@@ -52,6 +52,7 @@ TAGS = {
     "repairs": "A running day put right after what happened.",
     "days": "A day as the salon lives it.",
     "reports": "Figures, as JSON or CSV.",
+    "changes": "Who changed what, and when.",
     "hair-stock": "Hair on the shelf and on its way.",
     "health": "For whoever starts and stops the service.",
 }

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from api.services.bookings import Bookings
 from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
+from api.services.changes import Changes
 from api.services.days import Days
 from api.services.figures import Figures
 from api.services.health import Health
@@ -54,6 +55,7 @@ class Desk:
     shelf: Shelf
     health: Health
     repeats: Repeats
+    changes: Changes
 
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""

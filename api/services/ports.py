@@ -14,6 +14,7 @@ from typing import Generic, Protocol, TypeVar
 
 from schemas.base import Document
 from schemas.booking import BookingStatus
+from schemas.changes import Change
 from schemas.dealings import BookingRecord
 from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
@@ -219,6 +220,23 @@ class Answers(Protocol):
         ...
 
 
+class Changes(Protocol):
+    """The record of changes. It is written by the store itself, with whatever it records."""
+
+    async def page(
+        self,
+        *,
+        kind: str | None,
+        name: str | None,
+        who: str | None,
+        window: TimeWindow | None,
+        after: int | None,
+        limit: int,
+    ) -> tuple[Change, ...]:
+        """The newest first; `after` is a number, and the page goes on with older ones."""
+        ...
+
+
 class UnitOfWork(Protocol):
     """One transaction. `revision` counts the changes of the book up to its start."""
 
@@ -280,6 +298,9 @@ class UnitOfWork(Protocol):
 
     @property
     def answers(self) -> Answers: ...
+
+    @property
+    def changes(self) -> Changes: ...
 
     async def salon(self) -> Versioned[Salon] | None: ...
 

@@ -13,7 +13,14 @@ import sqlalchemy as sa
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from api.services.ports import Occupied, Versioned
-from api.store.mappers import booking_columns, bounds, break_columns, from_json, minute
+from api.store.mappers import (
+    booking_columns,
+    bounds,
+    break_columns,
+    from_json,
+    minute,
+    to_json,
+)
 from api.store.repositories import DocumentTable, Touch
 from api.store.tables import booking, occupancy, staff_break
 from schemas.booking import BookingStatus
@@ -147,11 +154,11 @@ class BreakTable:
         )
         if staff is not None:
             query = query.where(staff_break.c.staff_id.in_(tuple(staff)))
-        await self.connection.execute(query)
+        await self._withdraw(query)
 
     async def clear_inside(self, visit: str) -> None:
         self.touch()
-        await self.connection.execute(
+        await self._withdraw(
             sa.delete(staff_break).where(
                 staff_break.c.salon_id == self.salon, staff_break.c.inside == visit
             )
@@ -173,3 +180,15 @@ class BreakTable:
                     **bounds(planned.window),
                 )
             )
+            self.touch.tell(staff_break, _name(planned), None, to_json(planned))
+
+    async def _withdraw(self, query: sa.Delete) -> None:
+        gone = await self.connection.execute(query.returning(staff_break.c.document))
+        for stored in gone.scalars():
+            planned = from_json(PlannedBreak, stored)
+            self.touch.tell(staff_break, _name(planned), to_json(planned), None)
+
+
+def _name(planned: PlannedBreak) -> str:
+    """What the record calls a break."""
+    return f"{planned.staff}/{minute(planned.window.start)}"

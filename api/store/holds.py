@@ -93,18 +93,19 @@ class HoldTable:
     async def let_go(self) -> None:
         """Remove those whose time is over. Counts as a change where there was one."""
         gone = await self.connection.execute(
-            sa.delete(hold).where(
-                hold.c.salon_id == self.salon, hold.c.expires_at <= int(self.now.timestamp())
-            )
+            sa.delete(hold)
+            .where(hold.c.salon_id == self.salon, hold.c.expires_at <= int(self.now.timestamp()))
+            .returning(hold.c.id, hold.c.document)
         )
-        if gone.rowcount > 0:
+        for name, document in gone.all():
             self.touch()
+            self.touch.tell(hold, name, document, None)
 
 
 class OfferTable:
     """Offers of one salon to those who wait."""
 
-    def __init__(self, connection: AsyncConnection, salon: str) -> None:
+    def __init__(self, connection: AsyncConnection, salon: str, touch: Touch) -> None:
         self.salon = salon
         self.documents = DocumentTable(
             connection,
@@ -112,7 +113,7 @@ class OfferTable:
             waiting_offer,
             PlaceOffer,
             name=lambda offer: offer.id,
-            touch=lambda: None,
+            touch=touch,
             columns=lambda offer: {"visit_id": offer.visit},
         )
 

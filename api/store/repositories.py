@@ -9,16 +9,20 @@ import sqlalchemy as sa
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from api.services.ports import Versioned
+from api.store.journal import Pen
 from api.store.mappers import bounds, from_json, minute, to_json
 from schemas.base import Document
 from schemas.windows import TimeWindow
 
 D = TypeVar("D", bound=Document)
-Touch = Callable[[], None]
+Touch = Pen
 
 
 class DocumentTable(Generic[D]):
-    """One table of documents, seen from one salon. `touch` is called at every change."""
+    """One table of documents, seen from one salon. `touch` is told of every change.
+
+    `tells` is what the record says of a document: all of it, but for long ones.
+    """
 
     def __init__(
         self,
@@ -30,9 +34,11 @@ class DocumentTable(Generic[D]):
         name: Callable[[D], str],
         touch: Touch,
         columns: Callable[[D], dict[str, Any]] = lambda _document: {},
+        tells: Callable[[D], dict[str, Any]] = to_json,
     ) -> None:
         self.connection = connection
         self.salon = salon
+        self.tells = tells
         self.table = table
         self.model = model
         self.name = name
@@ -64,8 +70,13 @@ class DocumentTable(Generic[D]):
                 **self.columns(document),
             )
         )
+        self.touch.tell(self.table, self.name(document), None, self.tells(document))
 
     async def put(self, document: D) -> int:
+        before = await self.get(self.name(document))
+        if before is None:
+            await self.add(document)
+            return 1
         self.touch()
         changed = await self.connection.execute(
             sa.update(self.table)
@@ -77,16 +88,20 @@ class DocumentTable(Generic[D]):
             )
             .returning(self.table.c.version)
         )
-        version = changed.scalar()
-        if version is None:
-            await self.add(document)
-            return 1
-        return int(version)
+        told = self.tells(before.document), self.tells(document)
+        self.touch.tell(self.table, self.name(document), *told)
+        return int(changed.scalar_one())
 
     async def remove(self, name: str) -> bool:
         self.touch()
-        removed = await self.connection.execute(sa.delete(self.table).where(self._is(name)))
-        return removed.rowcount > 0
+        removed = await self.connection.execute(
+            sa.delete(self.table).where(self._is(name)).returning(self.table.c.document)
+        )
+        row = removed.first()
+        if row is not None:
+            before = self.tells(from_json(self.model, row[0]))
+            self.touch.tell(self.table, name, before, None)
+        return row is not None
 
     async def read(self, query: sa.Select[Any]) -> tuple[D, ...]:
         found = await self.connection.execute(query)

@@ -169,3 +169,21 @@ answered = sa.Table(
     sa.Index(None, "salon_id", "at"),
 )
 """Answers to requests with a key; `at` in milliseconds since 1970 in UTC."""
+change = sa.Table(
+    "change",
+    metadata,
+    sa.Column("id", ROW, primary_key=True, autoincrement=True),
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), nullable=False),
+    sa.Column("at", sa.BigInteger, nullable=False),
+    sa.Column("who", NAME, nullable=False),
+    sa.Column("role", sa.String(16)),
+    sa.Column("operation", NAME),
+    sa.Column("kind", sa.String(32), nullable=False),
+    sa.Column("name", sa.String(129), nullable=False),
+    sa.Column("act", sa.String(16), nullable=False),
+    sa.Column("before", JSON),
+    sa.Column("after", JSON),
+    sa.Index(None, "salon_id", "id"),
+    sa.Index(None, "salon_id", "kind", "name", "id"),
+)
+"""The record of changes; the database refuses to change or delete a row of it."""

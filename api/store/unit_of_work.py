@@ -20,6 +20,7 @@ from api.store.book import BookingTable, BreakTable
 from api.store.engines import Engines
 from api.store.failures import in_our_words
 from api.store.holds import HoldTable, OfferTable
+from api.store.journal import ChangeTable, Journal, Pen
 from api.store.mappers import from_json, to_json
 from api.store.repositories import DocumentTable, SpanTable
 from schemas.finished import FinishedVisitRecord
@@ -35,15 +36,17 @@ from schemas.takeoff import RateOverride
 class PlanTable:
     """Planning runs of one salon."""
 
-    def __init__(self, connection: AsyncConnection, salon: str) -> None:
+    def __init__(self, connection: AsyncConnection, salon: str, touch: Pen) -> None:
         self.documents = DocumentTable(
             connection,
             salon,
             tables.plan,
             PlanRun,
             name=lambda run: run.id,
-            touch=lambda: None,
+            touch=touch,
             columns=lambda run: {"state": run.state.value},
+            # What a plan writes into the book is told by the bookings themselves.
+            tells=lambda run: {"state": run.state.value, "published": run.published},
         )
 
     async def get(self, name: str) -> PlanRun | None:
@@ -65,8 +68,8 @@ class PlanTable:
 class FinishedTable:
     """Finished visits of one salon's leads."""
 
-    def __init__(self, connection: AsyncConnection, salon: str) -> None:
-        self.connection, self.salon = connection, salon
+    def __init__(self, connection: AsyncConnection, salon: str, touch: Pen) -> None:
+        self.connection, self.salon, self.touch = connection, salon, touch
         self.columns = tables.finished_visit.c
 
     def _documents(self, staff: str) -> DocumentTable[FinishedVisitRecord]:
@@ -76,7 +79,7 @@ class FinishedTable:
             tables.finished_visit,
             FinishedVisitRecord,
             name=lambda record: record.id,
-            touch=lambda: None,
+            touch=self.touch,
             columns=lambda _: {"staff_id": staff},
         )
 
@@ -96,13 +99,18 @@ class FinishedTable:
 
     async def remove(self, staff: str, name: str) -> bool:
         removed = await self.connection.execute(
-            sa.delete(tables.finished_visit).where(
+            sa.delete(tables.finished_visit)
+            .where(
                 self.columns.salon_id == self.salon,
                 self.columns.staff_id == staff,
                 self.columns.id == name,
             )
+            .returning(self.columns.document)
         )
-        return removed.rowcount > 0
+        row = removed.first()
+        if row is not None:
+            self.touch.tell(tables.finished_visit, name, row[0], None)
+        return row is not None
 
     def _by(self, staff: str) -> sa.Select[Any]:
         query = sa.select(self.columns.document).where(
@@ -123,7 +131,9 @@ class SqlUnitOfWork:
         self.now = now
         self.touched = False
         book = (connection, salon)
-        aside = lambda: None  # noqa: E731  # the menu and the shelf are no part of the book
+        self.journal = Journal()
+        self._touch = Pen(self.journal, self._count)
+        aside = Pen(self.journal)  # the menu and the shelf are no part of the book
         self.chairs = DocumentTable(
             *book, tables.chair, Chair, name=lambda chair: chair.id, touch=self._touch
         )
@@ -139,7 +149,7 @@ class SqlUnitOfWork:
         self.rates = DocumentTable(
             *book, tables.rate, RateOverride, name=lambda rate: rate.code, touch=aside
         )
-        self.finished = FinishedTable(*book)
+        self.finished = FinishedTable(*book, aside)
         self.materials = DocumentTable(
             *book, tables.material, Material, name=lambda material: material.id, touch=aside
         )
@@ -169,11 +179,17 @@ class SqlUnitOfWork:
         self.bookings = BookingTable(*book, self._touch)
         self.breaks = BreakTable(*book, self._touch)
         self.holds = HoldTable(*book, now, self._touch)
-        self.offers = OfferTable(*book)
-        self.plans = PlanTable(*book)
+        self.offers = OfferTable(*book, aside)
+        self.plans = PlanTable(*book, aside)
         self.answers = AnswerTable(*book)
+        self.changes = ChangeTable(*book)
         self.repairs = DocumentTable(
-            *book, tables.repair, RepairRecord, name=lambda repair: repair.id, touch=aside
+            *book,
+            tables.repair,
+            RepairRecord,
+            name=lambda repair: repair.id,
+            touch=aside,
+            tells=lambda repair: {"state": repair.run.state.value},
         )
 
     async def salon(self) -> Versioned[Salon] | None:
@@ -189,6 +205,13 @@ class SqlUnitOfWork:
 
     async def put_salon(self, salon: Salon) -> int:
         self._touch()
+        before = await self.salon()
+        self._touch.tell(
+            tables.salon,
+            self.salon_id,
+            None if before is None else to_json(before.document),
+            to_json(salon),
+        )
         written = await self.connection.execute(
             sa.update(tables.salon)
             .where(tables.salon.c.id == self.salon_id)
@@ -198,7 +221,8 @@ class SqlUnitOfWork:
         return int(written.scalar_one())
 
     async def close(self) -> None:
-        """Count the change, as the last thing before the commit."""
+        """Count the change and write the record, as the last thing before the commit."""
+        await self.journal.flush(self.connection, self.salon_id, self.now)
         if self.touched:
             await self.connection.execute(
                 sa.update(tables.salon)
@@ -206,7 +230,7 @@ class SqlUnitOfWork:
                 .values(revision=self.revision + 1)
             )
 
-    def _touch(self) -> None:
+    def _count(self) -> None:
         self.touched = True
 
 
@@ -277,9 +301,14 @@ class SqlStore:
     async def writing(self) -> AsyncIterator[SqlUnitOfWork]:
         keeping = KEEPING.get()
         if keeping is not None and isinstance(keeping.unit, SqlUnitOfWork):
-            with in_our_words():
-                async with keeping.unit.connection.begin_nested():
-                    yield keeping.unit
+            told = keeping.unit.journal.entries[:]
+            try:
+                with in_our_words():
+                    async with keeping.unit.connection.begin_nested():
+                        yield keeping.unit
+            except BaseException:
+                keeping.unit.journal.entries = told
+                raise
             return
         async with AsyncExitStack() as transaction:
             transaction.enter_context(in_our_words())

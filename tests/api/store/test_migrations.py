@@ -151,7 +151,10 @@ async def test_the_guard_against_double_booking_is_there(store: SqlStore) -> Non
             assert found.all() == [("occupancy_no_double_booking", True)]
         else:
             triggers = await connection.execute(
-                sa.text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger' ORDER BY name")
+                sa.text(
+                    "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' "
+                    "AND tbl_name = 'occupancy' ORDER BY name"
+                )
             )
             rows = triggers.all()
             assert [row.name for row in rows] == [

@@ -13,12 +13,12 @@ from solver.model.ceiling import ceiling
 from solver.model.constraints import post_all
 from solver.model.facts import Day
 from solver.model.greedy import Greedy
-from solver.model.objective import Goal, goals
+from solver.model.objective import accepting, goals
 from solver.model.placement import DayPlacement
 from solver.model.search import CROWDED, Budget, DayOutcome, OnTier, solve_tiers
-from solver.model.variables import DayModel, Obstacle, build_variables
+from solver.model.variables import Obstacle, build_variables
 
-GREEDY_SHARES = ((CROWDED * 8, 0.15), (600, 0.5))
+GREEDY_SHARES = ((CROWDED * 8, 0.15), (600, 0.6))
 """Share of the day's time that the greedy start may take, by visits times shifts at the most."""
 GREEDY_SHARE_BEYOND = 0.9
 """The same on a larger day, for which the model that follows is too large to find anything."""
@@ -40,39 +40,53 @@ class DayAnswer:
 
 
 def solve_day(day: Day, budget: Budget, report: OnTier) -> DayAnswer:
-    """Build the day's model and solve it within the budget."""
+    """Build the day's model and solve it within the budget.
+
+    The greedy start goes first: its plan is there long before a large model is.
+    """
+    start = _Start(day, budget, report)
+    start.begin()
     model = build_variables(day)
     post_all(model)
     answer = DayAnswer(DayOutcome(None, infeasible=True), tuple(model.obstacles))
     if answer.forbidding:
         return answer
-    listing = goals(model)
-    start, listing = _first_plan(model, listing, budget, report)
-    return DayAnswer(solve_tiers(model, listing, budget, start, report), answer.obstacles)
+    accept, *later = goals(model)
+    top = start.improve()
+    accept = replace(accept, best_thinkable=top)
+    if not isinstance(accept.expression, int):
+        model.cp.add(accept.expression <= top)
+    listing = (accept, *later)
+    return DayAnswer(
+        solve_tiers(model, listing, budget, start.greedy.best, report), answer.obstacles
+    )
 
 
-def _first_plan(
-    model: DayModel, listing: tuple[Goal, ...], budget: Budget, report: OnTier
-) -> tuple[DayPlacement | None, tuple[Goal, ...]]:
-    """A placement from the greedy start, told as it gets better; None where it finds none.
+class _Start:
+    """The greedy start of a day in its share of the time, told as it gets better."""
 
-    The goals come back with what is known of how much can be accepted at all.
-    """
-    first, *later = listing
-    greedy = Greedy(model.day, budget.seed)
-    size = len(model.visits) * len(model.day.shifts)
-    part = next((part for most, part in GREEDY_SHARES if size <= most), GREEDY_SHARE_BEYOND)
-    share = budget.part(budget.seconds * part)
+    def __init__(self, day: Day, budget: Budget, report: OnTier) -> None:
+        self.day, self.goal, self.report = day, accepting(day), report
+        self.greedy = Greedy(day, budget.seed)
+        size = len(day.visits) * len(day.shifts)
+        part = next((part for most, part in GREEDY_SHARES if size <= most), GREEDY_SHARE_BEYOND)
+        self.share = budget.part(budget.seconds * part)
+        # Breaks that fit nowhere are not on the board; whether they forbid the day, the model says.
+        self.lawful = all(due.fits or not due.hard for due in day.dues)
 
-    def better(_: DayPlacement) -> None:
-        report(first, greedy.value, greedy.ceiling)
+    def begin(self) -> None:
+        share = self.share
+        self.greedy.begin(lambda: share.over, self._tell, lambda: share.left <= 0)
 
-    greedy.begin(better)
-    if greedy.value < greedy.worth and not share.over:
-        top = ceiling(model.day, share.left)
-        greedy.ceiling, greedy.guide = top.worth, top.leads
-        first = replace(first, best_thinkable=top.worth)
-        if not isinstance(first.expression, int):
-            model.cp.add(first.expression <= top.worth)
-    greedy.run(lambda: share.over, better)
-    return greedy.best, (first, *later)
+    def improve(self) -> int:
+        """More rounds, and what no plan can accept more than."""
+        greedy, share = self.greedy, self.share
+        if greedy.value < greedy.worth and not share.over:
+            top = ceiling(self.day, share.left, lambda: share.over)
+            greedy.ceiling, greedy.guide = top.worth, top.leads
+        greedy.run(lambda: share.over, self._tell)
+        return greedy.ceiling
+
+    def _tell(self, _: DayPlacement) -> None:
+        if self.lawful:
+            self.report(self.goal, self.greedy.value, self.greedy.ceiling)

@@ -15,6 +15,7 @@ have. Both forget the clock, chairs and basins.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from math import floor
 
@@ -45,16 +46,18 @@ class Ceiling:
     leads: dict[int, str] = field(default_factory=dict)
 
 
-def ceiling(day: Day, seconds: float = float("inf")) -> Ceiling:
+def ceiling(
+    day: Day, seconds: float = float("inf"), over: Callable[[], bool] = lambda: False
+) -> Ceiling:
     """The ceiling of a day; the worth of all requests where nothing better is known.
 
-    The choice of days takes no longer than `seconds` on the clock; cut short, it is a worse ceiling
-    but still one.
+    The choice of days takes no longer than `seconds` on the clock, and none are enumerated any more
+    once it is `over`; cut short, it is a worse ceiling but still one.
     """
     pool, every = _Pool(day), sum(visit.value for visit in day.visits)
     if not pool.judged:
         return Ceiling(every)
-    days = pool.days(MOST_DAYS)
+    days = pool.days(MOST_DAYS, over)
     chosen = pool.chosen(days, seconds) if days is not None else None
     shared = pool.shared_out()
     if chosen is None:
@@ -96,7 +99,7 @@ class _Pool:
         )
         return inside - rests
 
-    def days(self, most: int) -> list[tuple[DayShift, LeadDay]] | None:
+    def days(self, most: int, over: Callable[[], bool]) -> list[tuple[DayShift, LeadDay]] | None:
         """Every day that each lead's shift could have."""
         rates = [hundredths(each.person.help_rate) for each in self.helpers]
         self.rate = min((rate for rate in rates if rate), default=100)
@@ -112,7 +115,7 @@ class _Pool:
             shortest = min(self._shortest(each, shift) for each in self.judged) if alone else 0
             days = LeadDays(
                 self.day, shift, self.judged, due=due, rate=self.rate, shortest=shortest
-            ).all(most - len(found))
+            ).all(most - len(found), over)
             if days is None:
                 return None
             found += [(shift, each) for each in days]

@@ -34,6 +34,10 @@ FIRST = (4, 1)
 """Leads and manners tried for each visit of the very first plan."""
 LEADS = 8
 """Leads tried for each visit in a round."""
+WAYS = 1
+"""Manners tried for each lead in a round."""
+NOISE = 0.15
+"""Chance in the order of visits and in the cost of places."""
 RUINED = 2
 """Visits torn down in most rounds."""
 WHOLE_LEADS = 0.1
@@ -46,8 +50,9 @@ WARMTH = 0.08
 """Worth of an average request that is given up lightly at the beginning."""
 ROUNDS = 2_000
 """Rounds until the search has grown cold; then it is warmed up again."""
-PATIENCE = (400, 40)
-"""Rounds without a better plan before it gives up: at least, and for each visit."""
+PATIENCE = 10
+"""It gives up after so many rounds without a better plan: the cube of the visits over this. Days of
+few visits are soon searched by the model; large ones are for rounds alone."""
 
 
 class Greedy:
@@ -67,23 +72,37 @@ class Greedy:
         """No more than this can be accepted: reaching it ends the search."""
         self.guide: dict[int, str] = {}
         """Who would lead what if hands were all that counts."""
+        self.begun = False
+        self.over: Callable[[], bool] = lambda: False
         self.guided = False
         """This round goes by the guide."""
         self.work = {
             visit.index: sum(phase.minutes for phase in visit.phases) for visit in day.visits
         }
 
-    def begin(self, better: Callable[[DayPlacement], None]) -> None:
-        """Lay what is placed already where it is, and the first plan round it."""
+    def begin(
+        self,
+        over: Callable[[], bool],
+        better: Callable[[DayPlacement], None],
+        late: Callable[[], bool] | None = None,
+    ) -> None:
+        """Lay what is placed already where it is, and the first plan round it; then a thorough one.
+
+        The thorough one ends where `over` says so. The first plan is for whoever says stop at once
+        too; it only ends unfinished where it is `late`.
+        """
         for able in self.able.values():
             laid = lay_as_placed(self.board, able)
             if laid is not None:
                 self.board.put(laid)
+        self.begun = True
         placed = dict(self.board.laid)
+        self.over = late or over
         self._fill(0.0, *FIRST)
         self._note(better)
         hasty = dict(self.board.laid)
         self._restore(placed)
+        self.over = over
         self._fill(0.0, len(self.day.shifts), len(MANNERS))
         self._note(better)
         if self._value_of(hasty) > self._value():
@@ -91,10 +110,11 @@ class Greedy:
 
     def run(self, over: Callable[[], bool], better: Callable[[DayPlacement], None]) -> None:
         """First plan, then rounds until all is accepted, none helps for long, or `over` says so."""
-        if self.best is None:
-            self.begin(better)
-        least, more = PATIENCE
-        patience = least + more * len(self.day.visits)
+        if self.begun:
+            self.over = over
+        else:
+            self.begin(over, better, lambda: False)
+        patience = len(self.day.visits) ** 3 // PATIENCE
         warmth = WARMTH * self.worth / max(1, sum(not visit.must for visit in self.day.visits))
         idle = rounds = 0
         now = self._value()
@@ -106,7 +126,7 @@ class Greedy:
             kept = set(before)
             self.guided = bool(self.guide) and self.random.random() < GUIDED
             self.board.keep_only(kept - self._ruined(kept))
-            self._fill(0.3, LEADS, 2)
+            self._fill(NOISE, LEADS, WAYS)
             value = self._value()
             if value < now + heat * log(1 - self.random.random()):
                 self._restore(before)
@@ -205,6 +225,8 @@ class Greedy:
             promised = sum(visit.must for visit in waiting)
             waiting = waiting[: promised + OFFERED]
         for visit in waiting:
+            if self.over():
+                break
             laid = self._insert(self.able[visit.index], noise, leads, manners)
             if laid is not None:
                 self.board.put(laid)

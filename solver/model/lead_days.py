@@ -19,7 +19,7 @@ wait, and those before a hole that a braiding would fit into, are counted as tak
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import product
 
@@ -123,8 +123,8 @@ class LeadDays:
         ]
         self.jobs = [job for each in able if (job := self._job(each)) is not None]
 
-    def all(self, most: int) -> list[LeadDay] | None:
-        """Every set of one visit or more; None where there are more than `most`."""
+    def all(self, most: int, over: Callable[[], bool]) -> list[LeadDay] | None:
+        """Every set of one visit or more; None where they are more than `most`, or it is `over`."""
         if self.width < 1:
             return []
         found: list[LeadDay] = []
@@ -133,7 +133,7 @@ class LeadDays:
         rows: dict[Members, int] = {(): 0}
         while rows:
             larger = self._larger(rows)
-            if len(larger) + len(found) > most:
+            if len(larger) + len(found) > most or over():
                 return None
             if not larger:
                 break

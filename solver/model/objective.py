@@ -8,11 +8,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
 from solver.model.cost import cost
+from solver.model.facts import Day
 from solver.model.placement import DayPlacement
 from solver.model.variables import DayModel
 
@@ -30,6 +31,13 @@ class Goal:
     """No plan can do better, whatever the search finds; in the model's unit."""
 
 
+def accepting(day: Day) -> Goal:
+    """The first tier as the facts of the day tell it, before there is a model."""
+    worth = sum(visit.value for visit in day.visits if not visit.must)
+    sentence = "Accept the requests that are worth most."
+    return Goal("accepted-value", sentence, True, 0, 1, worth)
+
+
 def goals(model: DayModel) -> tuple[Goal, ...]:
     """The four tiers of a day, most important first."""
     day, cp = model.day, model.cp
@@ -40,13 +48,9 @@ def goals(model: DayModel) -> tuple[Goal, ...]:
         cp.add(last >= visit.end).only_enforce_if(visit.present)
     must = [visit for visit in model.visits if visit.facts.must]
     return (
-        Goal(
-            "accepted-value",
-            "Accept the requests that are worth most.",
-            True,
-            sum(visit.facts.value * visit.present for visit in offered),
-            1,
-            sum(visit.facts.value for visit in offered),
+        replace(
+            accepting(day),
+            expression=sum(visit.facts.value * visit.present for visit in offered),
         ),
         Goal(
             "preferences",

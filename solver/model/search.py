@@ -21,6 +21,8 @@ POLL_SECONDS = 0.02
 the solve has begun, so it is repeated until the solve returns."""
 CROWDED = 12
 """Visits above which a day is searched by several strategies in turn even on one worker."""
+KEPT_LEADS = 0.5
+"""Share of the first tier's time, on a crowded day, in which who leads whom is left as it is."""
 SHARES = {"accepted-value": 0.6, "preferences": 0.5, "last-finish": 0.6, "stay": 1.0}
 """Share of the time still left that a tier may take; what it does not use goes to the next."""
 
@@ -105,6 +107,11 @@ def solve_tiers(
             if best is not None:
                 hint_placement(model, best)
             share = budget.part(budget.left * SHARES[goal.name])
+            if goal.maximised and best is not None and len(model.visits) > CROWDED:
+                best = _same_leads(
+                    model, goal, share.part(share.seconds * KEPT_LEADS), best, report
+                )
+                hint_placement(model, best)
             answer = solve(model, goal, share, report)
             if answer.infeasible and best is None:
                 return DayOutcome(None, infeasible=True)
@@ -124,6 +131,31 @@ def solve_tiers(
             for goal in listing
         ),
     )
+
+
+def _same_leads(
+    model: DayModel, goal: Goal, budget: Budget, best: DayPlacement, report: OnTier
+) -> DayPlacement:
+    """A better placement in which nobody who is placed changes her lead; else the one given.
+
+    Most of what makes a large day hard is who leads whom. With that left as it is, help, times and
+    the visits declined so far are within reach of a short search.
+    """
+    leads = {placed.visit: placed.lead for placed in best.visits}
+    kept = replace(model, cp=model.cp.clone())
+    for visit in model.visits:
+        lead = leads.get(visit.facts.index)
+        for person, literal in visit.leads.items():
+            if lead not in {None, person}:
+                kept.cp.add(literal == 0)
+    value = measured(model, goal, best)
+
+    def better_one(_: Goal, worth: int, __: int) -> None:
+        # What is proved here holds for these leads alone.
+        report(goal, worth, goal.best_thinkable)
+
+    better = solve(kept, goal, budget, better_one).placement
+    return better if better is not None and measured(model, goal, better) > value else best
 
 
 def _keep(model: DayModel, goal: Goal, value: int) -> None:
@@ -146,7 +178,8 @@ def solve(
 ) -> Answer:
     """Solve one goal within its budget and give the best placement found.
 
-    `sums` adds the sums of `bounds` where the goal is to accept much. `light` leaves out linear
+    `sums` adds the sums of `bounds` where the goal is to accept much on a crowded day; on a small
+    one the ceiling says as much, and they only slow the search. `light` leaves out linear
     relaxations and changes of strategy, which only delay where little is left to decide.
     """
     if goal.maximised:
@@ -154,11 +187,12 @@ def solve(
     else:
         model.cp.minimize(goal.expression)
     watcher = _Watcher(model, goal, report)
+    crowded = len(model.visits) > CROWDED
     status = run(
-        _proving(model) if sums and goal.maximised else model.cp,
+        _proving(model) if sums and goal.maximised and crowded else model.cp,
         budget,
         watcher,
-        in_turn=len(model.visits) > CROWDED and not light,
+        in_turn=crowded and not light,
         light=light,
     )
     answer = watcher.answer

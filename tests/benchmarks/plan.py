@@ -1,8 +1,11 @@
 """How good and how fast the planner is: `python -m tests.benchmarks.plan --sizes S,M --json`.
 
 Rows with size, seed, method, seconds, value, bound, gap and first_plan_seconds, of seeded books in
-which more is asked than fits. Methods: `ours`; `greedy`, our first plan alone; `plain`, one shot of
-the same model for the accepted value with no sums, no start and no tiers.
+which more is asked than fits. `seconds` is the time given, `taken` the time used; several times
+may be given, `--seconds 1,5,10,30`, each a run of its own. Methods: `ours`; `greedy`, our first
+plan alone; `plain`, one shot of the same model for the accepted value with no sums, no start and no
+tiers; `pyjobshop`, the nearest formulation in a general scheduling library, if it is there:
+`tests.benchmarks.pyjobshop_day` says what it cannot express; its bound is for such plans alone.
 """
 
 from __future__ import annotations
@@ -11,7 +14,8 @@ import argparse
 import json
 import sys
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
+from itertools import product
 from statistics import mean
 from time import monotonic
 
@@ -28,6 +32,7 @@ from solver.model.search import Budget, solve
 from solver.model.variables import build_variables
 from solver.plan import Progress, plan_days
 from solver.rules import settings_in_force
+from tests.benchmarks.pyjobshop_day import run_pyjobshop
 from tests.benchmarks.salon_days import SIZES, salon_days
 
 
@@ -43,6 +48,7 @@ class Row:
     bound: int | None
     gap: float | None
     first_plan_seconds: float | None
+    taken: float = 0.0
 
 
 def days_of(book: DayBook) -> list[Day]:
@@ -123,10 +129,22 @@ def run_plain(size: str, seed: int, seconds: float, workers: int) -> Row:
     )
 
 
+def run_other(size: str, seed: int, seconds: float, workers: int) -> Row:
+    """The same days as PyJobShop says them."""
+    begun = monotonic()
+    try:
+        value, bound, first = run_pyjobshop(size, seed, seconds, workers)
+    except RuntimeError as missing:
+        raise SystemExit(f"the method pyjobshop is not to be had: {missing}") from missing
+    share = gap(value, bound) if value is not None else None
+    return Row(size, seed, "pyjobshop", monotonic() - begun, value, bound, share, first)
+
+
 METHODS: dict[str, Callable[[str, int, float, int], Row]] = {
     "ours": run_ours,
     "greedy": run_greedy,
     "plain": run_plain,
+    "pyjobshop": run_other,
 }
 
 
@@ -134,28 +152,35 @@ def main(arguments: list[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--sizes", default="studio,S,M", help=f"of {', '.join(SIZES)}")
     parser.add_argument("--seeds", default="1,2,3")
-    parser.add_argument("--seconds", type=float, default=10.0)
+    parser.add_argument("--seconds", default="10", help="one or several, as 1,5,10,30")
     parser.add_argument("--workers", type=int, default=2)
-    parser.add_argument("--methods", default=",".join(METHODS))
+    parser.add_argument("--methods", default="ours,greedy,plain")
     parser.add_argument("--json", action="store_true", help="a JSON list of rows on stdout")
     asked = parser.parse_args(arguments)
     rows = []
     for size in asked.sizes.split(","):
         for method in asked.methods.split(","):
-            for seed in map(int, asked.seeds.split(",")):
-                row = METHODS[method](size, seed, asked.seconds, asked.workers)
-                rows.append(row)
-                sys.stderr.write(f"{line(row)}\n")
+            for seconds in map(float, asked.seconds.split(",")):
+                for seed in map(int, asked.seeds.split(",")):
+                    row = METHODS[method](size, seed, seconds, asked.workers)
+                    rows.append(replace(row, seconds=seconds, taken=row.seconds))
+                    sys.stderr.write(f"{line(rows[-1])}\n")
     if asked.json:
         sys.stdout.write(json.dumps([asdict(row) for row in rows], indent=1) + "\n")
         return
     for size in asked.sizes.split(","):
-        for method in asked.methods.split(","):
-            found = [row for row in rows if (row.size, row.method) == (size, method)]
+        for method, seconds in product(
+            asked.methods.split(","), map(float, asked.seconds.split(","))
+        ):
+            found = [
+                row
+                for row in rows
+                if (row.size, row.method, row.seconds) == (size, method, seconds)
+            ]
             values = [row.value for row in found if row.value is not None]
             gaps = [row.gap for row in found if row.gap is not None]
             sys.stdout.write(
-                f"{size:7} {method:7} plans {len(values)}/{len(found)}"
+                f"{size:7} {method:9} {seconds:4.0f} s  plans {len(values)}/{len(found)}"
                 f"  mean value {mean(values) if values else float('nan'):9.1f}"
                 f"  mean gap {mean(gaps) if gaps else float('nan'):.3f}\n"
             )
@@ -165,7 +190,8 @@ def line(row: Row) -> str:
     shown = "-" if row.gap is None else f"{row.gap:.3f}"
     first = "-" if row.first_plan_seconds is None else f"{row.first_plan_seconds:.2f}"
     return (
-        f"{row.size:7} seed {row.seed:3} {row.method:7} {row.seconds:6.2f} s  value {row.value}"
+        f"{row.size:7} seed {row.seed:3} {row.method:9} {row.seconds:4.0f} s"
+        f" (took {row.taken:5.2f})  value {row.value}"
         f"  bound {row.bound}  gap {shown}  first plan after {first} s"
     )
 

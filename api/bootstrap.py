@@ -25,8 +25,11 @@ from api.services.reasons import Reasons
 from api.services.repairs import Repairs
 from api.services.rota import Rota
 from api.services.salon import SalonService
+from api.services.selling_sets import SellingSets
+from api.services.series import Series
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
+from api.services.waiting_list import WaitingLists
 from api.settings import Settings
 from api.store.engines import open_engines
 from api.store.unit_of_work import SqlStore
@@ -57,6 +60,9 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         openings=openings,
         bookings=bookings,
         holds=Holds(store, bookings.selling),
+        series=Series(openings),
+        sets=SellingSets(store, bookings.selling),
+        waiting=WaitingLists(store, clock),
         plans=Plans(store, clock, settings.solves, problem_of),
         solves=solves,
         reasons=Reasons(store, clock, solves),

@@ -20,6 +20,12 @@ from api.controllers.rules import BreakLawController, RuleController
 from api.controllers.salon import SalonController
 from api.controllers.staff import StaffController
 from api.controllers.styles import StyleController
+from api.controllers.together import (
+    BookingSetController,
+    GroupOpeningController,
+    SeriesOpeningController,
+)
+from api.controllers.waiting import GapTakerController, WaitingListController
 
 ROUTES = (
     SalonController,
@@ -35,7 +41,12 @@ ROUTES = (
     BreakLawController,
     OpeningController,
     WhyNotController,
+    GroupOpeningController,
+    SeriesOpeningController,
     HoldController,
+    BookingSetController,
+    WaitingListController,
+    GapTakerController,
     BookingController,
     PlanController,
     RepairController,

@@ -47,6 +47,7 @@ TAGS = {
     "rules": "What a plan must and should keep to.",
     "openings": "Where a request fits, and why it does not.",
     "holds": "Places kept for one client for some minutes.",
+    "waiting-list": "Who waits for a place, in fair order, and who could take a gap.",
     "bookings": "What has been promised, and what waits for a place.",
     "plans": "Days planned by the solver.",
     "repairs": "A running day put right after what happened.",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date, datetime, timedelta, timezone
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -94,6 +95,15 @@ def below(pointer: str, wrong: UnprocessableError) -> UnprocessableError:
     return UnprocessableError(
         *(Fault(pointer + fault.pointer, fault.detail) for fault in wrong.faults)
     )
+
+
+@contextmanager
+def told_below(pointer: str) -> Iterator[None]:
+    """Faults of the block are told from where its document lies in the body."""
+    try:
+        yield
+    except UnprocessableError as wrong:
+        raise below(pointer, wrong) from wrong
 
 
 def require_sound(request: Request, snapshot: Snapshot) -> None:

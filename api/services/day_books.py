@@ -60,8 +60,10 @@ class Snapshot:
     @property
     def bookings(self) -> tuple[Booking, ...]:
         """What is promised, and what is held: nobody else is offered either."""
-        promised = (record.as_booking() for record in self.placed)
-        return (*promised, *(each.as_booking() for each in self.held))
+        promised = [record.as_booking() for record in self.placed]
+        every = promised + [each.as_booking() for each in self.held]
+        # In one order, so that an index follows when a hold becomes a booking.
+        return tuple(sorted(every, key=lambda booking: (booking.promise.start, booking.id)))
 
     @property
     def plan(self) -> Plan:

@@ -23,8 +23,11 @@ from api.services.reasons import Reasons
 from api.services.repairs import Repairs
 from api.services.rota import Rota
 from api.services.salon import SalonService
+from api.services.selling_sets import SellingSets
+from api.services.series import Series
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
+from api.services.waiting_list import WaitingLists
 from schemas.resources import Chair, StaffMember
 from schemas.style import MenuEntry
 
@@ -46,6 +49,9 @@ class Desk:
     openings: Openings
     bookings: Bookings
     holds: Holds
+    series: Series
+    sets: SellingSets
+    waiting: WaitingLists
     plans: Plans
     solves: ShortSolves
     reasons: Reasons

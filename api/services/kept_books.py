@@ -8,6 +8,7 @@ each time.
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar
@@ -56,9 +57,14 @@ class KeptBooks:
         Raises NotSetUpError where there is nothing to index, ConflictError where the book is at
         fault, and what `find_openings` raises.
         """
+        return self.ask(
+            snapshot, lambda index: find_openings(index.day_book, question, index=index)
+        )
+
+    def ask(self, snapshot: Snapshot, question: Callable[[BookIndex], T]) -> T:
+        """What `question` answers of this snapshot's index. Raises as `answer`."""
         with self._lock:
-            index = self._index(snapshot)
-            return find_openings(index.day_book, question, index=index)
+            return question(self._index(snapshot))
 
     def _index(self, snapshot: Snapshot) -> BookIndex:
         days = snapshot.first, snapshot.last

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Callable, Sequence
 
 from api.clock import Clock
 from api.services.asking import (
@@ -12,6 +13,7 @@ from api.services.asking import (
     require_bounded,
     require_known,
     require_sound,
+    told_below,
     upcoming,
 )
 from api.services.day_books import Snapshot, days_of
@@ -20,8 +22,15 @@ from api.services.kept_books import KeptBooks
 from api.services.ports import Store
 from api.services.salon import salon_of
 from schemas.booking import Request
-from schemas.openings import Obstacle, OpeningsAnswer, OpeningsQuestion
+from schemas.openings import (
+    GroupAnswer,
+    GroupQuestion,
+    Obstacle,
+    OpeningsAnswer,
+    OpeningsQuestion,
+)
 from solver.errors import Fault
+from solver.openings import find_group_openings
 
 
 class Openings:
@@ -49,14 +58,54 @@ class Openings:
 
     async def prepare(self, request: Request) -> tuple[Snapshot, Request]:
         """The book of the days in question, and the request reckoned and in the salon's time."""
+        snapshot, requests = await self.prepare_all((request,), lambda _: "")
+        return snapshot, requests[0]
+
+    async def prepare_all(
+        self, asked: Sequence[Request], pointer: Callable[[int], str]
+    ) -> tuple[Snapshot, tuple[Request, ...]]:
+        """As `prepare`, for requests that are looked at in one book.
+
+        Raises UnprocessableError; `pointer` says where each of them lies in the question.
+        """
+        done = []
         async with self.store.reading() as unit:
             zone = (await salon_of(unit)).zone
-            request = upcoming(local_request(request, zone), self.clock.now(), "/windows")
-            first, last = days_of(request, zone)
-            require_bounded(first, last, "/windows")
-            snapshot = await self.books.read(unit, first, last)
-        require_known(request, snapshot)
-        return snapshot, await asyncio.to_thread(reckoned, request, snapshot)
+            now = self.clock.now()
+            for number, each in enumerate(asked):
+                with told_below(pointer(number)):
+                    done.append(upcoming(local_request(each, zone), now, "/windows"))
+            days = [day for request in done for day in days_of(request, zone)]
+            require_bounded(min(days), max(days), pointer(0) + "/windows")
+            snapshot = await self.books.read(unit, min(days), max(days))
+        for number, request in enumerate(done):
+            with told_below(pointer(number)):
+                require_known(request, snapshot)
+                done[number] = await asyncio.to_thread(reckoned, request, snapshot)
+        return snapshot, tuple(done)
+
+    async def find_together(self, question: GroupQuestion) -> GroupAnswer:
+        """Places for all of a group; with none, who would find no place even alone.
+
+        Raises UnprocessableError with pointers into the question, ConflictError as `find`.
+        """
+        snapshot, requests = await self.prepare_all(question.requests, lambda n: f"/requests/{n}")
+        for number, request in enumerate(requests):
+            with told_below(f"/requests/{number}"):
+                require_sound(request, snapshot)
+                if snapshot.has_place(request.id):
+                    raise UnprocessableError(Fault("/id", f"{request.id} has a place already"))
+        asked = question.model_copy(update={"requests": requests})
+        return await asyncio.to_thread(self._find_together, snapshot, asked)
+
+    def _find_together(self, snapshot: Snapshot, question: GroupQuestion) -> GroupAnswer:
+        try:
+            return self.books.ask(
+                snapshot, lambda index: find_group_openings(index.day_book, question, index=index)
+            )
+        except NotSetUpError:
+            nobody = tuple(request.id for request in question.requests)
+            return GroupAnswer(openings=(), without_place=nobody)
 
     async def find_in(self, snapshot: Snapshot, question: OpeningsQuestion) -> OpeningsAnswer:
         """As `find`, in a book already read, for a request already reckoned."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import json
 import tempfile
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -38,6 +39,13 @@ STYLE = {
     "length_cm": 70,
     "braids": 48,
     "curls": {"placement": "along", "per_braid": 4},
+}
+SMALL = {
+    "name": "Large and short",
+    "technique": "knotless",
+    "size": "large",
+    "length_cm": 35,
+    "braids": 16,
 }
 ENTRY = {
     "id": "knotless-waist-curls",
@@ -178,6 +186,7 @@ async def _a_client(desk: Recorder) -> None:
     await desk.say("readHold", "GET", "/v1/holds/held-1")
     await desk.say("bookHold", "POST", "/v1/holds/held-1/booking")
     ok(await desk.client.delete("/v1/bookings/held-1"))
+    await _several(desk, request)
     await desk.say("createBooking", "POST", "/v1/bookings", bought)
     await desk.say("listBookings", "GET", "/v1/bookings", day=str(DAY))
     await desk.say("readBooking", "GET", "/v1/bookings/visit-0412")
@@ -201,6 +210,32 @@ async def _a_client(desk: Recorder) -> None:
     span = {"from": "2026-12-01", "to": "2026-12-05"}
     await desk.say("hairDemand", "GET", "/v1/reports/hair-demand", **span)
     await desk.say("cancelBooking", "DELETE", "/v1/bookings/visit-0412")
+
+
+async def _several(desk: Recorder, request: dict[str, Any]) -> None:
+    """A mother and her child, a series, and somebody who waits."""
+    small = request | {"take_off": {"style": SMALL}}
+    mother, child = small | {"id": "mother-1"}, small | {"id": "child-1", "client": "Sade K."}
+    question = {"requests": [mother, child], "manner": "one-after-another", "most_wait": 60}
+    await desk.say("findGroupOpenings", "POST", "/v1/group-openings", question)
+    later = DAY + timedelta(weeks=7)
+    for person in ("ines", "noor"):
+        shift = body(a_shift(person, "9:00", "19:00", day=later))
+        ok(await desk.client.post(f"/v1/staff/{person}/shifts", json=shift))
+    series = {"request": small | {"id": "again"}, "weeks": 7, "visits": 2}
+    found = await desk.say("findSeriesOpenings", "POST", "/v1/series-openings", series)
+    visits = [{each: visit[each] for each in ("request", "opening")} for visit in found["visits"]]
+    made = await desk.say("createBookingSet", "POST", "/v1/booking-sets", {"bookings": visits})
+    waits = small | {"id": "waits-1", "client": "Bisi A."}
+    ok(await desk.client.post("/v1/bookings", json={"request": waits}))
+    free = ok(await desk.client.post("/v1/openings", json={"request": waits}))["openings"][0]
+    path = "/v1/waiting-list/waits-1/offers"
+    await desk.say("offerPlace", "POST", path, {"opening": free, "minutes": 30})
+    ok(await desk.client.delete("/v1/holds/waits-1"))
+    await desk.say("readWaitingList", "GET", "/v1/waiting-list")
+    await desk.say("askGapTakers", "POST", "/v1/gap-takers", {"freed": "again-1"})
+    for name in ("waits-1", *(each["id"] for each in made["bookings"])):
+        ok(await desk.client.delete(f"/v1/bookings/{name}"))
 
 
 async def _the_pace(desk: Recorder) -> None:

@@ -31,6 +31,8 @@ CONFIG: dict[str, Any] = {
             "include-operation-id": [
                 *("createBooking", "findOpenings", "changeBooking"),
                 *("addStyle", "replaceStyle", "askWhyNot", "repairDays"),
+                *("findGroupOpenings", "findSeriesOpenings", "createBookingSet"),
+                *("holdOpening", "offerPlace"),
             ],
             "phases": {"coverage": {"enabled": False}},
         }

@@ -11,7 +11,7 @@ from litestar.di import Provide
 
 from api.bodies import BoundedRequest, DocumentPlugin
 from api.bootstrap import furnish, open_store
-from api.callers import Named
+from api.callers import Known
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
 from api.description.pages import PAGES
@@ -43,7 +43,11 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         plugins=[DocumentPlugin()],
         request_class=BoundedRequest,
         exception_handlers=HANDLERS,
-        middleware=[CompleteAllow(), Named(), OnlyOnce(settings.body_limit)],
+        middleware=[
+            CompleteAllow(),
+            Known(required=settings.tokens == "required"),
+            OnlyOnce(settings.body_limit),
+        ],
         guards=[only_json, only_known_parameters],
         lifespan=[lifespan],
         state=State({"desk": desk}),

@@ -29,6 +29,7 @@ from api.services.selling_sets import SellingSets
 from api.services.series import Series
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
+from api.services.tokens import Tokens
 from api.services.waiting_list import WaitingLists
 from api.settings import Settings
 from api.store.engines import open_engines
@@ -73,4 +74,5 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         health=Health(store),
         repeats=Repeats(store, clock),
         changes=Changes(store),
+        tokens=Tokens(store, clock),
     )

@@ -37,7 +37,12 @@ from api.services.ports import Answer, Asked
 from solver.errors import Fault
 
 PATTERN = r'^("[ !#-\[\]-~]{1,200}"|[A-Za-z0-9_:.\-]{1,200})$'
-QUESTIONS = frozenset({"takeOff", "drawParting", "findOpenings", "askWhyNot"})
+QUESTIONS = frozenset(
+    {
+        *("takeOff", "drawParting", "findOpenings", "askWhyNot"),
+        *("findGroupOpenings", "findSeriesOpenings", "askGapTakers"),
+    }
+)
 """POST operations that change nothing, and take no key."""
 _KEY = re.compile(PATTERN, re.ASCII)
 _KEPT_HEADERS = ("content-type", "etag", "location")

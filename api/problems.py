@@ -16,6 +16,7 @@ from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
 from api.bodies import BodyError
+from api.callers import challenge
 from api.door import parameter_name, parameter_words
 from api.services import errors
 from schemas.dealings import OpeningTaken
@@ -28,6 +29,8 @@ KIND = "urn:partline:problem:"
 STATUS_OF: dict[type[errors.ServiceError], int] = {
     errors.NotFoundError: 404,
     errors.ConflictError: 409,
+    errors.UnknownCallerError: 401,
+    errors.NotAllowedError: 403,
     errors.StaleError: 412,
     errors.UnprocessableError: 422,
     errors.StoreUnavailableError: 503,
@@ -107,6 +110,8 @@ def answer(problem: Problem, headers: dict[str, str] | None = None) -> Response[
 
 
 def _on_service_error(request: _AnyRequest, error: errors.ServiceError) -> Response[bytes]:
+    if isinstance(error, errors.UnknownCallerError | errors.NotAllowedError):
+        return answer(problem_of(error), challenge(error))
     if not isinstance(error, errors.StoreUnavailableError):
         return answer(problem_of(error))
     # The client is told to come back; why the database did not answer is for the log.

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    field_validator,
+)
 
 from schemas.units import Identifier
 
 PREFIX = "PARTLINE_"
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
 DRIVERS = {
     "sqlite": "sqlite+aiosqlite",
     "postgresql": "postgresql+asyncpg",
@@ -30,6 +38,8 @@ class Settings(BaseModel):
     """The salon this service keeps the book of."""
     host: str = "127.0.0.1"
     port: Annotated[int, Field(ge=0, le=65535)] = 8137
+    tokens: Literal["required", "off"] = "required"
+    """`off` lets everybody do everything, and is taken only on an address of this machine alone."""
     migrate: bool = True
     """Bring the database to the level of this version when the service starts."""
     body_limit: Annotated[int, Field(ge=1_000, le=100_000_000)] = 1_000_000
@@ -38,6 +48,14 @@ class Settings(BaseModel):
     """Plans worked on at the same time, and beside them questions at the desk; more wait."""
     busy_timeout: Annotated[float, Field(gt=0, le=600)] = 10.0
     """How long a write waits for another, in seconds."""
+
+    @field_validator("tokens")
+    @classmethod
+    def _off_is_for_this_machine(cls, value: str, info: ValidationInfo) -> str:
+        host = info.data.get("host")
+        if value == "off" and host is not None and host not in LOOPBACK:
+            raise ValueError(f"off is for {', '.join(LOOPBACK)} alone: {host} can be reached")
+        return value
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str]) -> Self:

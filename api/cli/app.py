@@ -19,10 +19,10 @@ _EPILOG = (
 )
 
 COMMANDS = (
-    *("demo", "serve", "take-off", "openings", "plan", "why-not", "repair", "check"),
+    *("demo", "serve", "token", "take-off", "openings", "plan", "why-not", "repair", "check"),
     *("rules", "rates", "schema", "example"),
 )
-"""In the order of the help; each is a function of its name in a module of its name."""
+"""In the order of the help; each is a function, or a group, of its name in a module of its name."""
 
 
 def _application(names: Sequence[str]) -> typer.Typer:
@@ -42,7 +42,11 @@ def _application(names: Sequence[str]) -> typer.Typer:
     app.callback()(lambda: None)
     for name in names:
         module = name.replace("-", "_")
-        app.command(name)(getattr(import_module(f"api.cli.commands.{module}"), module))
+        found = getattr(import_module(f"api.cli.commands.{module}"), module)
+        if isinstance(found, typer.Typer):
+            app.add_typer(found, name=name)
+        else:
+            app.command(name)(found)
     return app
 
 

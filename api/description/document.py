@@ -25,6 +25,7 @@ from api.description.examples import recorded
 from api.once import PATTERN, QUESTIONS
 from api.problems import MEDIA_TYPE, SENTENCES
 from api.services.once import HEADER
+from api.services.permits import OPEN, roles_of
 from api.version import VERSION
 from schemas.base import Document
 from schemas.dealings import OpeningTaken
@@ -32,6 +33,8 @@ from schemas.problems import Problem
 
 REFUSED = {
     **SENTENCES,
+    401: "A token is needed, or the one that was sent is not good (any more).",
+    403: "The role of the token may not do this.",
     409: "It does not go with what is there already.",
     412: "It has been changed since it was read.",
     422: "Some fields cannot be right; each is named by a JSON Pointer or by its parameter's name.",
@@ -65,7 +68,13 @@ ABOUT = (
 
 ETAG = {"description": "The version, for If-Match.", "schema": {"type": "string"}}
 LOCATION = {"description": "Where it can be read.", "schema": {"type": "string"}}
-
+TOKEN = {
+    "type": "http",
+    "scheme": "bearer",
+    "description": "A token that the owner makes with `partline token make`; its role says what it "
+    "may do. RFC 6750.",
+}
+CHALLENGE = {"description": "What is asked for.", "schema": {"type": "string"}}
 KEY = {
     "name": HEADER,
     "in": "header",
@@ -89,11 +98,13 @@ def describe() -> dict[str, Any]:
         for handler, _ in _operations(app, document)
         if "events" in handler.opt
     }
-    document["components"] = {"schemas": _schemas(names)}
+    document["components"] = {"schemas": _schemas(names), "securitySchemes": {"token": TOKEN}}
+    document["security"] = [{"token": []}]
     for handler, operation in _operations(app, document):
         operation.pop("deprecated", None)
         _simplify(operation)
         _refuse(operation, handler.opt)
+        _lock(operation)
         if "POST" in handler.http_methods and handler.operation_id not in QUESTIONS:
             operation.setdefault("parameters", []).append(KEY)
         _show(operation)
@@ -199,6 +210,26 @@ def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
             "content": {
                 MEDIA_TYPE: {
                     "schema": {"$ref": f"#/components/schemas/{name}"},
+                    "example": _problem(status),
+                }
+            },
+        }
+
+
+def _lock(operation: dict[str, Any]) -> None:
+    """Who may do it, and what is told to the rest."""
+    name = operation["operationId"]
+    if name in OPEN:
+        operation["security"] = []
+        return
+    operation["description"] += f"\n\nFor: {', '.join(roles_of(name))}."
+    for status in (401, 403):
+        operation["responses"][str(status)] = {
+            "description": REFUSED[status],
+            "headers": {"WWW-Authenticate": CHALLENGE},
+            "content": {
+                MEDIA_TYPE: {
+                    "schema": {"$ref": "#/components/schemas/Problem"},
                     "example": _problem(status),
                 }
             },

@@ -4,15 +4,28 @@ from __future__ import annotations
 
 from contextvars import ContextVar
 from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    OWNER = "owner"
+    """Everything, the record of changes too."""
+    DESK = "desk"
+    """The book and all that a day brings; not the house, its prices, rates and rules."""
+    STYLIST = "stylist"
+    """Her own days, and what a style takes."""
+    READ_ONLY = "read-only"
+    """Looks at the book and asks it questions; changes nothing."""
 
 
 @dataclass(frozen=True)
 class Caller:
-    """Who asks, in which role, and for what."""
+    """Who asks, in which role, and for what; `staff` is the person that a stylist is."""
 
     name: str
-    role: str | None = None
+    role: Role | None = None
     operation: str | None = None
+    staff: str | None = None
 
 
 ANYBODY = "anybody"

@@ -27,6 +27,7 @@ from api.services.selling_sets import SellingSets
 from api.services.series import Series
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
+from api.services.tokens import Tokens
 from api.services.waiting_list import WaitingLists
 from schemas.resources import Chair, StaffMember
 from schemas.style import MenuEntry
@@ -62,6 +63,7 @@ class Desk:
     health: Health
     repeats: Repeats
     changes: Changes
+    tokens: Tokens
 
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""

@@ -9,6 +9,8 @@ ServiceError
 │   ├── DoubleBookedError  a chair, a basin or a person would be in two places
 │   ├── OpeningGoneError   the opening cannot be had any more; carries fresh ones
 │   └── AnsweredMeanwhileError  the same request was carried out by another process
+├── UnknownCallerError     no token, or none that is good
+├── NotAllowedError        the token's role may not do it; carries the roles that may
 ├── StaleError             the edit was made on an older version
 ├── UnprocessableError     a field cannot be right; carries faults with JSON pointers
 └── StoreUnavailableError  the database does not answer, or is too busy
@@ -61,6 +63,22 @@ class OpeningGoneError(ConflictError):
 
 class AnsweredMeanwhileError(ConflictError):
     """The same request, told twice, was carried out by another process."""
+
+
+class UnknownCallerError(ServiceError):
+    """No token was sent, or none that is good."""
+
+    def __init__(self, message: str, *, sent: bool) -> None:
+        self.sent = sent
+        super().__init__(message)
+
+
+class NotAllowedError(ServiceError):
+    """The token's role may not do it."""
+
+    def __init__(self, message: str, roles: tuple[str, ...]) -> None:
+        self.roles = roles
+        super().__init__(message)
 
 
 class StaleError(ServiceError):

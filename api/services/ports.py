@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Generic, Protocol, TypeVar
 
+from api.services.callers import Role
 from schemas.base import Document
 from schemas.booking import BookingStatus
 from schemas.changes import Change
@@ -237,6 +238,34 @@ class Changes(Protocol):
         ...
 
 
+@dataclass(frozen=True)
+class KeptToken:
+    """What is kept of a token, which is not the token."""
+
+    name: str
+    role: Role
+    staff: str | None
+    made_at: datetime
+    expires_at: datetime
+    revoked_at: datetime | None
+
+
+class Tokens(Protocol):
+    """Tokens by their digests."""
+
+    async def add(self, token: KeptToken, digest: str) -> None:
+        """Raises AlreadyThereError when the name is taken."""
+        ...
+
+    async def find(self, digest: str) -> KeptToken | None: ...
+
+    async def all(self) -> tuple[KeptToken, ...]: ...
+
+    async def revoke(self, name: str, now: datetime) -> bool:
+        """False where there is none of that name."""
+        ...
+
+
 class UnitOfWork(Protocol):
     """One transaction. `revision` counts the changes of the book up to its start."""
 
@@ -301,6 +330,9 @@ class UnitOfWork(Protocol):
 
     @property
     def changes(self) -> Changes: ...
+
+    @property
+    def tokens(self) -> Tokens: ...
 
     async def salon(self) -> Versioned[Salon] | None: ...
 

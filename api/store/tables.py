@@ -187,3 +187,19 @@ change = sa.Table(
     sa.Index(None, "salon_id", "kind", "name", "id"),
 )
 """The record of changes; the database refuses to change or delete a row of it."""
+token = sa.Table(
+    "token",
+    metadata,
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
+    sa.Column("id", NAME, primary_key=True),
+    sa.Column("role", sa.String(16), nullable=False),
+    sa.Column("staff_id", NAME),
+    sa.Column("digest", NAME, nullable=False),
+    sa.Column("made_at", sa.BigInteger, nullable=False),
+    sa.Column("expires_at", sa.BigInteger, nullable=False),
+    sa.Column("revoked_at", sa.BigInteger),
+    sa.ForeignKeyConstraint(["salon_id", "staff_id"], ["staff.salon_id", "staff.id"]),
+    sa.CheckConstraint("(role = 'stylist') = (staff_id IS NOT NULL)", name="a_stylist_is_somebody"),
+    sa.Index(None, "salon_id", "digest", unique=True),
+)
+"""Tokens: their SHA-256 in hexadecimal, never the token itself."""

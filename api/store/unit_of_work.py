@@ -23,6 +23,7 @@ from api.store.holds import HoldTable, OfferTable
 from api.store.journal import ChangeTable, Journal, Pen
 from api.store.mappers import from_json, to_json
 from api.store.repositories import DocumentTable, SpanTable
+from api.store.tokens import TokenTable
 from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
 from schemas.resources import Chair, Shift, StaffMember
@@ -183,6 +184,7 @@ class SqlUnitOfWork:
         self.plans = PlanTable(*book, aside)
         self.answers = AnswerTable(*book)
         self.changes = ChangeTable(*book)
+        self.tokens = TokenTable(*book, aside)
         self.repairs = DocumentTable(
             *book,
             tables.repair,

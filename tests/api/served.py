@@ -9,6 +9,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Literal
 
 import uvicorn
 
@@ -19,9 +20,11 @@ from api.settings import Settings
 
 
 @contextmanager
-def a_served_book(book: Path, clock: Clock | None = None) -> Iterator[str]:
+def a_served_book(
+    book: Path, clock: Clock | None = None, tokens: Literal["required", "off"] = "off"
+) -> Iterator[str]:
     """The address of a service over the SQLite file `book`."""
-    app = create_app(Settings(database=f"sqlite:///{book}"), clock)
+    app = create_app(Settings(database=f"sqlite:///{book}", tokens=tokens), clock)
     bound = socket.create_server(("127.0.0.1", 0))
     config = uvicorn.Config(app, log_config=None, access_log=False, ws="none", lifespan="on")
     server = Server(app, config)

@@ -6,7 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from httpx import ASGITransport, AsyncClient, Response
 from litestar import Litestar
@@ -60,9 +60,11 @@ class StoppedClock:
 
 
 @asynccontextmanager
-async def a_service(settings: Settings, now: datetime = NOW) -> AsyncIterator[Client]:
-    """A service that runs, and a client of it."""
-    app = create_app(settings, StoppedClock(now))
+async def a_service(
+    settings: Settings, now: datetime = NOW, *, tokens: Literal["required", "off"] = "off"
+) -> AsyncIterator[Client]:
+    """A service that runs, and a client of it; it asks for no token unless told to."""
+    app = create_app(settings.model_copy(update={"tokens": tokens}), StoppedClock(now))
     async with app.lifespan(), Client(app) as client:
         yield client
 

@@ -44,7 +44,7 @@ def demo(
         file, replaced = fresh_file(folder)
         if replaced:
             outlet.note(f"Replacing the demo database of an earlier run, {file}.")
-        settings = Settings(database=f"sqlite:///{file}", host=_HOST, port=port)
+        settings = Settings(database=f"sqlite:///{file}", host=_HOST, port=port, tokens="off")
         with BackgroundServer(settings, bound) as server, FrontDesk(server.url) as desk:
             outlet.note(f"Serving the demo studio on {server.url}, database {file}.")
             tell(outlet, desk, first, seed, seconds)

@@ -12,11 +12,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import anyio
 import pytest
 import schemathesis
 from schemathesis.config import SchemathesisConfig
 
+from api.bootstrap import open_store
 from api.description.document import describe
+from api.services.callers import Role
+from api.services.tokens import Tokens
+from api.settings import Settings
 from tests.api.served import a_served_book
 from tests.api.studio_kit import StoppedClock
 
@@ -42,19 +47,43 @@ CONFIG: dict[str, Any] = {
 
 
 @pytest.fixture(scope="module")
-def address(furnished_book: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def book(furnished_book: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     book = tmp_path_factory.mktemp("any") / "book.db"
     shutil.copy(furnished_book, book)
-    with a_served_book(book, StoppedClock()) as address:
+    return book
+
+
+@pytest.fixture(scope="module")
+def address(book: Path) -> Iterator[str]:
+    with a_served_book(book, StoppedClock(), tokens="required") as address:
         yield address
+
+
+@pytest.fixture(scope="module")
+def token(book: Path) -> str:
+    """The owner's: the one who may ask for everything."""
+    store = open_store(Settings(database=f"sqlite:///{book}"))
+
+    async def make() -> str:
+        try:
+            tokens = Tokens(store, StoppedClock())
+            return await tokens.make("ines", Role.OWNER, staff=None, days=1)
+        finally:
+            await store.close()
+
+    return anyio.run(make)
 
 
 schema = schemathesis.openapi.from_dict(describe(), config=SchemathesisConfig.from_dict(CONFIG))
 
 
 @schema.parametrize()
-def test_any_request_is_answered_as_described(case: schemathesis.Case, address: str) -> None:
-    response = case.call_and_validate(base_url=address)
+def test_any_request_is_answered_as_described(
+    case: schemathesis.Case, address: str, token: str
+) -> None:
+    response = case.call_and_validate(
+        base_url=address, headers={"Authorization": f"Bearer {token}"}
+    )
     if response.status_code == 422:
         problem = response.json()
         assert problem["status"] == 422

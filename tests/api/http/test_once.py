@@ -87,24 +87,22 @@ async def test_without_a_key_the_second_is_a_request_of_its_own(studio: Client) 
     assert [answer.status_code for answer in answers] == [201, 409]
 
 
-@pytest.mark.parametrize(
-    ("path", "other"), [("/v1/chairs", "fourth"), ("/v1/styles", "third"), ("/v1/staff", "third")]
-)
-async def test_a_key_of_another_request_is_refused(studio: Client, path: str, other: str) -> None:
+async def test_a_key_of_another_request_is_refused(studio: Client) -> None:
     ok(await studio.post("/v1/chairs", json=body(a_chair("third")), headers=KEY))
-    refused = await studio.post(path, json=body(a_chair(other)), headers=KEY)
-    assert refused.status_code == 422
-    assert refused.headers["content-type"] == "application/problem+json"
-    assert refused.json()["errors"][0]["pointer"] == "Idempotency-Key"
+    for path, other in (("chairs", "fourth"), ("chairs?x=1", "third"), ("staff", "third")):
+        refused = await studio.post(f"/v1/{path}", json=body(a_chair(other)), headers=KEY)
+        assert refused.status_code == 422
+        assert refused.headers["content-type"] == "application/problem+json"
+        assert refused.json()["errors"][0]["pointer"] == "Idempotency-Key"
 
 
-@pytest.mark.parametrize("key", ["", '"', '"a', "two words", 'in"side', '"' + "x" * 201 + '"'])
-async def test_a_key_that_is_none_is_refused(studio: Client, key: str) -> None:
-    refused = await studio.post(
-        "/v1/chairs", json=body(a_chair("third")), headers={"Idempotency-Key": key}
-    )
-    assert refused.status_code == 422
-    assert refused.json()["errors"][0]["pointer"] == "Idempotency-Key"
+async def test_a_key_that_is_none_is_refused(studio: Client) -> None:
+    for key in ("", '"', '"a', "two words", 'in"side', '"' + "x" * 201 + '"'):
+        refused = await studio.post(
+            "/v1/chairs", json=body(a_chair("third")), headers={"Idempotency-Key": key}
+        )
+        assert refused.status_code == 422, key
+        assert refused.json()["errors"][0]["pointer"] == "Idempotency-Key"
 
 
 async def test_a_refusal_is_not_kept(studio: Client) -> None:

@@ -139,12 +139,11 @@ async def test_nobody_else_is_let_in_anywhere(studio: Studio) -> None:
             )
 
 
-@pytest.mark.parametrize(
-    "stated", ["Basic aW5lczp4", "Bearer", "Bearer ", "Bearer a b", "token", 'Bearer "x"', ""]
-)
-async def test_what_is_no_bearer_token_is_refused(studio: Studio, stated: str) -> None:
-    answer = await studio.client.get("/v1/salon", headers={"Authorization": stated})
-    assert answer.status_code == 401
+async def test_what_is_no_bearer_token_is_refused(studio: Studio) -> None:
+    bad = ("Basic aW5lczp4", "Bearer", "Bearer ", "Bearer a b", "token", 'Bearer "x"', "")
+    for stated in bad:
+        answer = await studio.client.get("/v1/salon", headers={"Authorization": stated})
+        assert answer.status_code == 401, stated
 
 
 async def test_the_name_of_the_scheme_is_read_in_any_case(studio: Studio) -> None:

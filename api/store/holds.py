@@ -90,16 +90,18 @@ class HoldTable:
     async def remove(self, name: str) -> bool:
         return await self.documents.remove(name)
 
-    async def let_go(self) -> None:
-        """Remove those whose time is over. Counts as a change where there was one."""
+    async def let_go(self) -> bool:
+        """Remove those whose time is over; whether there was one, which counts as a change."""
         gone = await self.connection.execute(
             sa.delete(hold)
             .where(hold.c.salon_id == self.salon, hold.c.expires_at <= int(self.now.timestamp()))
             .returning(hold.c.id, hold.c.document)
         )
-        for name, document in gone.all():
+        over = gone.all()
+        for name, document in over:
             self.touch()
             self.touch.tell(hold, name, document, None)
+        return bool(over)
 
 
 class OfferTable:

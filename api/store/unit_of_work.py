@@ -313,14 +313,13 @@ class SqlStore:
                 raise
             return
         async with AsyncExitStack() as transaction:
-            transaction.enter_context(in_our_words())
-            await self.let_go()
-            connection = await transaction.enter_async_context(self.engines.writer.begin())
-            # The salon's row is locked first, so its writers queue: exclusion constraints
-            # deadlock when transactions insert several rows side by side. SQLite, which has
-            # no row locks, has queued them at BEGIN IMMEDIATE.
-            revision = await self._revision(connection, lock=True)
-            unit = SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
+            unit = await self._begun(transaction)
+            while await unit.holds.let_go():
+                # A change of the book like any other, and committed by itself: a transaction that
+                # finds the book changed by it would undo it.
+                await unit.close()
+                await transaction.aclose()
+                unit = await self._begun(transaction)
             if keeping is not None:
                 await keeping.require_fresh(unit)
             yield unit
@@ -330,15 +329,23 @@ class SqlStore:
                 keeping.hold(unit, HeldUnit(unit, transaction.pop_all()))
 
     async def let_go(self) -> None:
-        """Let go of holds whose time is over: a change of the book like any other.
+        """Let go of holds whose time is over, as every writing does before it begins."""
+        keeping = KEEPING.get()
+        if keeping is None or keeping.unit is None:
+            async with AsyncExitStack() as transaction:
+                unit = await self._begun(transaction)
+                await unit.holds.let_go()
+                await unit.close()
 
-        In a transaction of its own, since one that finds the book changed by it would undo it.
-        """
-        async with self.engines.writer.begin() as connection:
-            revision = await self._revision(connection, lock=True)
-            unit = SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
-            await unit.holds.let_go()
-            await unit.close()
+    async def _begun(self, transaction: AsyncExitStack) -> SqlUnitOfWork:
+        """A unit of work that ends with `transaction`."""
+        transaction.enter_context(in_our_words())
+        connection = await transaction.enter_async_context(self.engines.writer.begin())
+        # The salon's row is locked first, so its writers queue: exclusion constraints deadlock
+        # when transactions insert several rows side by side. SQLite, which has no row locks, has
+        # queued them at BEGIN IMMEDIATE.
+        revision = await self._revision(connection, lock=True)
+        return SqlUnitOfWork(connection, self.salon, revision, self.clock.now())
 
     async def level(self) -> Level:
         with in_our_words():

@@ -15,11 +15,11 @@ from solver.model.facts import Day
 from solver.model.greedy import Greedy
 from solver.model.objective import accepting, goals
 from solver.model.placement import DayPlacement
-from solver.model.search import CROWDED, Budget, DayOutcome, OnTier, solve_tiers
+from solver.model.search import Budget, DayOutcome, OnTier, solve_tiers
 from solver.model.variables import Obstacle, build_variables
 
-GREEDY_SHARES = ((CROWDED * 8, 0.15), (600, 0.6))
-"""Share of the day's time that the greedy start may take, by visits times shifts at the most."""
+GREEDY_SHARES = ((60, 0.15), (150, 0.4), (600, 0.6))
+"""Share of the day's time that the greedy start may take, by requests times shifts at the most."""
 GREEDY_SHARE_BEYOND = 0.9
 """The same on a larger day, for which the model that follows is too large to find anything."""
 
@@ -68,7 +68,7 @@ class _Start:
     def __init__(self, day: Day, budget: Budget, report: OnTier) -> None:
         self.day, self.goal, self.report = day, accepting(day), report
         self.greedy = Greedy(day, budget.seed)
-        size = len(day.visits) * len(day.shifts)
+        size = sum(not visit.must for visit in day.visits) * len(day.shifts)
         part = next((part for most, part in GREEDY_SHARES if size <= most), GREEDY_SHARE_BEYOND)
         self.share = budget.part(budget.seconds * part)
         # Breaks that fit nowhere are not on the board; whether they forbid the day, the model says.

@@ -45,11 +45,12 @@ def _one_performer(model: DayModel, visit: VisitVar, phase: PhaseVar) -> None:
     cp.add(sum(phase.performer.values()) == visit.present)
     leads_only = visit.facts.phases[phase.number].performer is Performer.LEAD
     performers = _by_person(model, phase.performer)
+    roles = _roles(model, phase)
     if leads_only:
         for person, lead in visit.leads.items():
             cp.add(sum(performers[person]) == lead)
     for person, literals in performers.items():
-        assists = Role.ASSISTANT in _roles(model, phase)[person]
+        assists = Role.ASSISTANT in roles[person]
         if not leads_only and not assists:
             cp.add(sum(literals) <= visit.leads[person])
     for person, helping in _by_person(model, _helping(phase)).items():

@@ -178,7 +178,7 @@ def _stays(cp: cp_model.CpModel, day: Day, visit: VisitVar, told: ToldVisit) -> 
 
 def _goals(model: DayModel, task: RepairTask) -> list[tuple[Goal, Measure]]:
     grid = model.day.grid
-    told, moved = _told(model, task), _moved(model, task)
+    told, moved = people_hearing(model, task), steps_moving(model, task)
     away = [1 - visit.present for visit in model.visits if visit.facts.id in task.wanted]
     return [
         (
@@ -243,7 +243,7 @@ def _owed(model: DayModel, visit: VisitVar, owed: Owed) -> list[cp_model.LinearE
     return costs
 
 
-def _told(model: DayModel, task: RepairTask) -> list[cp_model.LinearExprT]:
+def people_hearing(model: DayModel, task: RepairTask) -> list[cp_model.LinearExprT]:
     """A literal for each client and each person, true if she hears something new."""
     cp, heard = model.cp, list[cp_model.LinearExprT]()
     staff: dict[str, Literal] = {}
@@ -300,7 +300,7 @@ def _staff_hears(
             cp.add(help_.end == end).only_enforce_if(~staff[person])
 
 
-def _moved(model: DayModel, task: RepairTask) -> list[cp_model.LinearExprT]:
+def steps_moving(model: DayModel, task: RepairTask) -> list[cp_model.LinearExprT]:
     cp, moved = model.cp, list[cp_model.LinearExprT]()
     low, high = model.day.horizon
     reach = 2 * (high - low) + 400

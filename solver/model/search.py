@@ -175,12 +175,14 @@ def solve(
     *,
     sums: bool = True,
     light: bool = False,
+    hasty: bool = False,
 ) -> Answer:
     """Solve one goal within its budget and give the best placement found.
 
     `sums` adds the sums of `bounds` where the goal is to accept much on a crowded day; on a small
     one the ceiling says as much, and they only slow the search. `light` leaves out linear
-    relaxations and changes of strategy, which only delay where little is left to decide.
+    relaxations and changes of strategy, which only delay where little is left to decide. `hasty`
+    looks at the model only briefly before it searches: for answers in a fraction of a second.
     """
     if goal.maximised:
         model.cp.maximize(goal.expression)
@@ -194,6 +196,7 @@ def solve(
         watcher,
         in_turn=crowded and not light,
         light=light,
+        hasty=hasty,
     )
     answer = watcher.answer
     if status in {cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN} and answer.bound is None:
@@ -218,11 +221,12 @@ def run(
     *,
     in_turn: bool = False,
     light: bool = False,
+    hasty: bool = False,
 ) -> int:
     """Run the solver until it is done, out of time or told to stop; give its status.
 
     `in_turn` lets one worker switch between strategies, which keeps it reproducible. `light` does
-    without linear relaxations.
+    without linear relaxations, `hasty` with little presolve, no probing and no symmetries.
     """
     if budget.over:
         return int(cp_model.UNKNOWN)
@@ -235,6 +239,10 @@ def run(
     solver.parameters.interleave_search = in_turn and budget.workers == 1
     if light:
         solver.parameters.linearization_level = 0
+    if hasty:
+        solver.parameters.max_presolve_iterations = 1
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.symmetry_level = 0
     if isinstance(watcher, _Watcher):
         solver.best_bound_callback = watcher.on_bound
     done = Event()

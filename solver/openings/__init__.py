@@ -1,10 +1,11 @@
-"""Openings: where a request fits the book as it stands, ranked, with reasons."""
+"""Openings: where a request fits the book as it stands, ranked, with reasons; or rearranged."""
 
 from solver.openings.breaks import complete_breaks
 from solver.openings.find import find_openings
 from solver.openings.gaps import gap_takers
 from solver.openings.groups import find_group_openings
 from solver.openings.index import BookIndex
+from solver.openings.rearranging import rearranged_days
 from solver.openings.sale import booking_of, hard_findings_of, sold
 
 __all__ = [
@@ -15,5 +16,6 @@ __all__ = [
     "find_openings",
     "gap_takers",
     "hard_findings_of",
+    "rearranged_days",
     "sold",
 ]

@@ -86,14 +86,14 @@ def offers_for(
     if request.id in index.facts.placed:
         at = Fault("/request/id", f"{request.id} has a place in the book already")
         raise DayBookError(at)
-    request = _worked(index.day_book, request)
+    request = worked(index.day_book, request)
     index.trim()
     ranking = Ranking(Wants(index, request, wish), Harm.of_request(index, request, weights))
     search = Search(index, request)
     return Offers(search, ranking) if within is None else Offers(search, ranking, within)
 
 
-def _worked(day_book: DayBook, request: Request) -> Request:
+def worked(day_book: DayBook, request: Request) -> Request:
     """The request with its phases, from its take-off where it states one."""
     if request.take_off is None:
         return request

@@ -16,6 +16,7 @@ from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
 from api.description.pages import PAGES
 from api.door import CompleteAllow, only_json, only_known_parameters
+from api.logs import Stamped, log_answer
 from api.once import OnlyOnce
 from api.problems import HANDLERS
 from api.settings import Settings
@@ -44,11 +45,13 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         request_class=BoundedRequest,
         exception_handlers=HANDLERS,
         middleware=[
+            Stamped(),
             CompleteAllow(),
             Known(required=settings.tokens == "required"),
             OnlyOnce(settings.body_limit),
         ],
         guards=[only_json, only_known_parameters],
+        before_send=[log_answer],
         lifespan=[lifespan],
         state=State({"desk": desk}),
         openapi_config=None,

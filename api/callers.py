@@ -31,6 +31,7 @@ class Known(ASGIMiddleware):
 
     async def handle(self, scope: Scope, receive: Receive, send: Send, next_app: ASGIApp) -> None:
         caller = await self._caller(scope)
+        scope["state"]["caller"] = caller
         token = CALLER.set(caller)
         try:
             await next_app(scope, receive, send)
@@ -43,6 +44,7 @@ class Known(ASGIMiddleware):
             return Caller(ANYBODY, operation=operation)
         desk: Desk = scope["litestar_app"].state.desk
         caller = await desk.tokens.caller(_token(scope), operation)
+        scope["state"]["caller"] = caller
         person = scope["path_params"].get("id")
         require_allowed(caller, None if person is None else str(person))
         return caller
@@ -70,7 +72,7 @@ def _token(scope: Scope) -> str:
 
 def operation_of(scope: Scope) -> str | None:
     """The operation id of the path that was found; None of what is no operation."""
-    name = getattr(scope["route_handler"], "operation_id", None)
+    name = getattr(scope.get("route_handler"), "operation_id", None)
     return name if isinstance(name, str) else None
 
 

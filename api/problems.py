@@ -16,7 +16,7 @@ from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
 from api.bodies import BodyError
-from api.callers import challenge
+from api.callers import challenge, operation_of
 from api.door import parameter_name, parameter_words
 from api.services import errors
 from schemas.dealings import OpeningTaken
@@ -115,7 +115,7 @@ def _on_service_error(request: _AnyRequest, error: errors.ServiceError) -> Respo
     if not isinstance(error, errors.StoreUnavailableError):
         return answer(problem_of(error))
     # The client is told to come back; why the database did not answer is for the log.
-    _log.warning("%s %s found no database", request.method, request.url.path, exc_info=error)
+    _log.warning("%s found no database", operation_of(request.scope), exc_info=error)
     return answer(problem_of(error), {"Retry-After": "1"})
 
 
@@ -161,7 +161,7 @@ def _on_http(_: _AnyRequest, error: HTTPException) -> Response[bytes]:
 
 
 def _on_anything_else(request: _AnyRequest, error: Exception) -> Response[bytes]:
-    _log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    _log.error("%s failed", operation_of(request.scope), exc_info=error)
     return answer(_problem(500, SENTENCES[500]))
 
 

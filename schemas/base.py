@@ -15,4 +15,6 @@ class Document(BaseModel):
         allow_inf_nan=False,
         use_attribute_docstrings=True,
         ser_json_inf_nan="null",
+        # What somebody wrote is not repeated in what may be logged.
+        hide_input_in_errors=True,
     )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import asyncio
-import copy
 import errno
 import socket
+import sys
 import threading
 from collections.abc import Mapping
 from types import TracebackType
-from typing import Any, Self
+from typing import Self
 
 import uvicorn
 from pydantic import ValidationError
@@ -17,6 +17,7 @@ from pydantic import ValidationError
 from api.app import create_app
 from api.cli.outlet import Outlet
 from api.cli.refusal import RefusalError
+from api.logs import logging_of
 from api.services.errors import ServiceError
 from api.serving import Server
 from api.settings import PREFIX, Settings
@@ -101,18 +102,12 @@ def serve_here(outlet: Outlet, settings: Settings) -> None:
         port = bound.getsockname()[1]
         outlet.note(f"Serving on http://{settings.host}:{port}/, API under /v1. Ctrl-C stops.")
         app = create_app(settings)
-        server = Server(app, uvicorn.Config(app, log_level="info", log_config=_log_to_stderr()))
+        logs = logging_of(readable=sys.stderr.isatty())
+        server = Server(app, uvicorn.Config(app, log_config=logs, access_log=False))
         try:
             server.run(sockets=[bound])
         except KeyboardInterrupt:
             outlet.note("Stopped.")
-
-
-def _log_to_stderr() -> dict[str, Any]:
-    """uvicorn's own logging, with the access log beside the rest instead of on standard output."""
-    config = copy.deepcopy(uvicorn.config.LOGGING_CONFIG)
-    config["handlers"]["access"]["stream"] = "ext://sys.stderr"
-    return config
 
 
 class BackgroundServer:

@@ -4,6 +4,8 @@ SQLite (sqlite.org/lang_transaction.html, /wal.html): the driver's own transacti
 switched off, since it loses updates in silence; every transaction that may write says
 `BEGIN IMMEDIATE`, so that two writers queue instead of one of them failing half way. One connection
 writes and waits its turn in the pool, several read beside it.
+
+Errors hide the parameters of their statements, since errors are logged and clients have names.
 """
 
 from __future__ import annotations
@@ -42,10 +44,20 @@ def open_engines(settings: Settings) -> Engines:
 def _sqlite(settings: Settings) -> Engines:
     url, wait = settings.database_url, settings.busy_timeout
     writer = create_async_engine(
-        url, pool_size=1, max_overflow=0, pool_timeout=wait, connect_args={"timeout": wait}
+        url,
+        hide_parameters=True,
+        pool_size=1,
+        max_overflow=0,
+        pool_timeout=wait,
+        connect_args={"timeout": wait},
     )
     reader = create_async_engine(
-        url, pool_size=READERS, max_overflow=0, pool_timeout=wait, connect_args={"timeout": wait}
+        url,
+        hide_parameters=True,
+        pool_size=READERS,
+        max_overflow=0,
+        pool_timeout=wait,
+        connect_args={"timeout": wait},
     )
     event.listen(writer.sync_engine, "connect", _on_connect(wait, read_only=False))
     event.listen(writer.sync_engine, "begin", _begin("BEGIN IMMEDIATE"))
@@ -81,7 +93,11 @@ def _postgresql(settings: Settings) -> Engines:
     wait = settings.busy_timeout
     timeouts = {"server_settings": {"lock_timeout": f"{int(wait * 1000)}ms"}, "timeout": wait}
     writer = create_async_engine(
-        settings.database_url, pool_pre_ping=True, pool_timeout=wait, connect_args=timeouts
+        settings.database_url,
+        hide_parameters=True,
+        pool_pre_ping=True,
+        pool_timeout=wait,
+        connect_args=timeouts,
     )
     # A reading unit of work sees one moment of the book, however many questions it asks.
     reader = writer.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)

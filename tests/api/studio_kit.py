@@ -70,8 +70,11 @@ async def a_service(
 
 
 @asynccontextmanager
-async def a_small_service(folder: Path, **settings: Any) -> AsyncIterator[Client]:
-    async with a_service(Settings(database=f"sqlite:///{folder}/book.db", **settings)) as client:
+async def a_small_service(
+    folder: Path, *, tokens: Literal["required", "off"] = "off", **settings: Any
+) -> AsyncIterator[Client]:
+    stated = Settings(database=f"sqlite:///{folder}/book.db", **settings)
+    async with a_service(stated, tokens=tokens) as client:
         yield client
 
 

@@ -204,3 +204,14 @@ async def test_no_repair_is_accepted_over_a_held_place(studio: Client) -> None:
     # The hold was part of the book that the repair was made from.
     assert (await studio.post(f"/v1/repairs/{run['id']}/acceptance")).status_code == 409
     assert (await studio.get("/v1/bookings/one")).status_code == 404
+
+
+async def test_a_hold_and_its_booking_that_are_told_twice_are_made_once(studio: Client) -> None:
+    request = an_install("one")
+    opening = (await openings_for(studio, request))[0]
+    told = {"request": request, "opening": opening}
+    for path, document in (("/v1/holds", told), ("/v1/holds/one/booking", None)):
+        headers = {"Idempotency-Key": f'"{path}"'}
+        first, again = [await studio.post(path, json=document, headers=headers) for _ in range(2)]
+        assert first.status_code == again.status_code == 201
+        assert first.json() == again.json()

@@ -54,7 +54,7 @@ def ceiling(
     The choice of days takes no longer than `seconds` on the clock, and none are enumerated any more
     once it is `over`; cut short, it is a worse ceiling but still one.
     """
-    pool, every = _Pool(day), sum(visit.value for visit in day.visits)
+    pool, every = Pool(day), sum(visit.value for visit in day.visits)
     if not pool.judged:
         return Ceiling(every)
     days = pool.days(MOST_DAYS, over)
@@ -66,7 +66,7 @@ def ceiling(
     return Ceiling(min(every, worth + pool.unjudged), chosen.leads)
 
 
-class _Pool:
+class Pool:
     """Hands and visits of a day without the clock."""
 
     def __init__(self, day: Day) -> None:
@@ -148,7 +148,7 @@ class _Pool:
                 cp.add_exactly_one(literals)
             else:
                 cp.add_at_most_one(literals)
-        cp.add(sum(help_) <= self._pooled())
+        cp.add(sum(help_) <= self.pooled())
         cp.maximize(sum(value))
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
@@ -167,7 +167,7 @@ class _Pool:
         # What cannot be at all is for the whole model to say, with its reasons.
         return None
 
-    def _pooled(self) -> int:
+    def pooled(self) -> int:
         """Tenths of steps that all assistants can give, at the best use of each."""
         return sum(
             self.steps(each)

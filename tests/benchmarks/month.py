@@ -1,8 +1,8 @@
 """A seeded month of requests that reach a small salon one by one, and how a policy sells it.
 
-A client says what she wants: which days, which lead, what matters most. Some have a limit in mind
-that they say only when a time is named: not before eleven, or home by half past four. She is
-impatient: she takes the first opening named that is inside her limit, or leaves.
+A client says what she wants: which days, and maybe which lead; the desk asks for the soonest. Some
+have a limit in mind that they say only when a time is named: not before eleven, or home by half
+past four. She is impatient: she takes the first opening named that is inside her limit, or leaves.
 
 What is sold counts as the minutes of work that the visit states, so that help, which shortens a
 visit and frees its chair, does not lower what it counts.
@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 
 from schemas.booking import Request
 from schemas.daybook import DayBook
-from schemas.openings import Opening, OpeningsQuestion, Wish
+from schemas.openings import Opening, OpeningsQuestion
 from schemas.plan import Plan
 from schemas.ranking import RankingWeights
 from schemas.resources import Role
@@ -43,7 +43,6 @@ class Client:
     """What she says, and what she takes."""
 
     request: Request
-    wish: Wish
     windows: tuple[TimeWindow, ...]
     """Inside what the request says; a visit outside all of these she does not take."""
 
@@ -108,9 +107,9 @@ def _client(random: Random, book: DayBook, days: list[date], number: int, at: fl
     tomorrow = days[0] + timedelta(days=int(at // 1) + 1)
     ahead = [day for day in days if day >= tomorrow][: NEARLY_TWO_WEEKS + 1]
     kind = random.choice(("soon", "saturday", "lead", "some days", "some days"))
-    suits, wish = sorted(random.sample(ahead, min(3, len(ahead)))), random.choice(list(Wish))
+    suits = sorted(random.sample(ahead, min(3, len(ahead))))
     if kind == "soon":
-        suits, wish = ahead[:2], Wish.SOONEST
+        suits = ahead[:2]
     elif kind == "saturday":
         suits = [day for day in ahead if day.weekday() == 5]
     told = tuple(_hours(book, day) for day in suits or ahead)
@@ -121,7 +120,7 @@ def _client(random: Random, book: DayBook, days: list[date], number: int, at: fl
             wanted.model_copy(update={"required_lead": random.choice(able)}) if able else wanted
         )
     limit = random.choice(("late", "early", *6 * ("none",)))
-    return Client(wanted, wish, tuple(_limited(each, limit) for each in told))
+    return Client(wanted, tuple(_limited(each, limit) for each in told))
 
 
 def _hours(book: DayBook, day: date) -> TimeWindow:
@@ -175,9 +174,7 @@ def ranked(weights: RankingWeights | None = None, limit: int = 3) -> Policy:
     """Our offers, in their order."""
 
     def policy(index: BookIndex, client: Client) -> Iterable[Opening]:
-        question = OpeningsQuestion(
-            request=client.request, wish=client.wish, limit=limit, weights=weights
-        )
+        question = OpeningsQuestion(request=client.request, limit=limit, weights=weights)
         return find_openings(index.day_book, question, index=index).openings
 
     return policy

@@ -31,7 +31,7 @@ from solver.model.search import Budget, solve
 from solver.model.told import RepairTask
 from solver.model.variables import DayModel, build_variables
 
-QUICK_SHARE = 0.15
+QUICK_SHARE = 0.1
 """Share of the time in which she is inserted without a model."""
 LEAST_SHARE = 0.5
 """Share of the time left in which a way that was found is made to move less."""
@@ -55,12 +55,12 @@ def make_room(day: Day, task: RepairTask, newcomer: int, budget: Budget) -> Room
     found = inserting.best()
     if found and inserting.heard(found[0]) <= 1 + _crew_beside_lead(day, found[0], newcomer):
         return Room(found)
+    if budget.over:
+        return Room(found)
     model = build_variables(day)
     post_all(model)
     if any(obstacle.visit is None or obstacle.visit.must for obstacle in model.obstacles):
         return Room(found, impossible=not found)
-    if budget.over:
-        return Room(found)
     _hint(model, found[0] if found else inserting.before)
     share = budget.part(budget.left * LEAST_SHARE) if found else budget
     answer = solve(model, _least(model, task), share, lambda *_: None, light=True, hasty=True)

@@ -36,7 +36,8 @@ from solver.openings.sale import added
 from solver.plan import PlanRejected
 from solver.repair.differences import differences
 from solver.repair.situation import Situation
-from solver.rules import settings_in_force
+from solver.rules import rule, settings_in_force
+from solver.rules.reading import Reading
 from solver.writing import write_plan
 
 SECONDS = 0.3
@@ -180,11 +181,24 @@ class _OneDay:
     def _breaches(self, plan: Plan) -> tuple[Finding, ...]:
         """What forbids the day so, on itself and across days."""
         found = hard_findings(self.book, plan)
-        if found or not hard_across(self.index.day_book):
+        if found:
             return found
-        known = {finding.detail for finding in hard_findings(*self._whole(None))}
+        across = self._across(plan)
+        if not across:
+            return ()
+        known = {finding.detail for finding in self._across(None)}
+        return tuple(finding for finding in across if finding.detail not in known)
+
+    def _across(self, plan: Plan | None) -> tuple[Finding, ...]:
+        """What the rules that look across days say of the whole book, or with the day so."""
+        settings = hard_across(self.index.day_book)
+        if not settings:
+            return ()
+        reading = Reading(*self._whole(plan))
         return tuple(
-            finding for finding in hard_findings(*self._whole(plan)) if finding.detail not in known
+            finding
+            for setting in settings
+            for finding in rule(setting.code).findings(reading, setting)
         )
 
     def _whole(self, plan: Plan | None) -> tuple[DayBook, Plan]:

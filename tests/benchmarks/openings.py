@@ -10,6 +10,10 @@ Rows of a case:
 * `after a change`: as `asked`, one booking taken off or put back before each question;
 * `new style`: to an index that has not met the style; `cold`: the index is built first;
 * `changed`: one booking is taken off the book or put back, the index following;
+* `rearranging`: one day looked at for one client, others moved within their promises where that
+  needs be, in `--seconds` on the clock, 0.3 if left out; `as-booked`, `with-rearranging`, `none`
+  and `out-of-time` are those of it that were answered so, with the people told and the things moved
+  on average;
 * `planner`: one CP-SAT solve for a question, on the day alone on which its first opening lies.
 
 Every opening is judged before it is given back. `memory_mb` is what the index holds after all
@@ -26,13 +30,14 @@ import sys
 import tracemalloc
 from random import Random
 from statistics import median, quantiles
-from time import perf_counter, thread_time
+from time import perf_counter, process_time, thread_time
 
 from schemas.booking import Booking
 from schemas.daybook import DayBook
 from schemas.openings import OpeningsQuestion, Wish
+from schemas.rearranging import RearrangedDay, Room
 from schemas.windows import TimeWindow
-from solver.openings import BookIndex, find_openings, sold
+from solver.openings import BookIndex, find_openings, rearranged_days, sold
 from solver.plan import plan_days
 from tests.benchmarks.full_books import HOUSE, Size, full_book, lead_load, request
 
@@ -138,6 +143,45 @@ def planned(
     return times
 
 
+Looked = tuple[float, float, RearrangedDay]
+"""Processor time of the whole process, time on the clock, and the answer."""
+
+
+def looked_at(book: DayBook, count: int, seconds: float) -> list[Looked]:
+    """One random day each for random clients, with rearranging."""
+    random, index, found = Random("rearranging"), BookIndex.of(book), list[Looked]()
+    for number in range(count):
+        day = random.choice(book.open)
+        wanted = request(random, f"rearranging-{number}", (day,))
+        question = OpeningsQuestion(request=wanted)
+        begun, on_the_clock = process_time(), perf_counter()
+        (answer,) = rearranged_days(book, question, index=index, seconds=seconds)
+        found.append((process_time() - begun, perf_counter() - on_the_clock, answer))
+    return found
+
+
+def rearranging(case: str, found: list[Looked]) -> list[dict[str, object]]:
+    """A row for all days looked at, and one for each sort of answer."""
+    sorts = {"": found} | {
+        f" {room.value}": [each for each in found if each[2].room is room] for room in Room
+    }
+    rows: list[dict[str, object]] = []
+    for name, some in sorts.items():
+        if some:
+            told = [len({(p.role, p.id) for m in a.moves for p in m.tell}) for *_, a in some]
+            rows.append(
+                {
+                    "case": f"{case} rearranging{name}",
+                    "times": len(some),
+                    **milliseconds([cpu for cpu, *_ in some]),
+                    "most_clock_ms": round(1000 * max(clock for _, clock, _ in some), 1),
+                    "told_mean": round(sum(told) / len(some), 2),
+                    "moves_mean": round(sum(len(a.moves) for *_, a in some) / len(some), 2),
+                }
+            )
+    return rows
+
+
 def measure(case: str, options: argparse.Namespace) -> list[dict[str, object]]:
     count = options.questions
     book = full_book(CASES[case], options.seed)
@@ -169,7 +213,7 @@ def measure(case: str, options: argparse.Namespace) -> list[dict[str, object]]:
     return [
         {"case": f"{case} {name}", "times": len(times), **milliseconds(times), **facts}
         for name, times in rows.items()
-    ]
+    ] + rearranging(case, looked_at(book, options.rearranging, options.seconds))
 
 
 def from_nothing(book: DayBook, question: OpeningsQuestion) -> float:
@@ -210,6 +254,8 @@ def main() -> None:
     parser.add_argument("--cases", default="1w,4w", help=f"all, or out of {','.join(CASES)}")
     parser.add_argument("--questions", type=int, default=60)
     parser.add_argument("--planner", type=int, default=0, help="questions solved by the planner")
+    parser.add_argument("--rearranging", type=int, default=40, help="days looked at that way")
+    parser.add_argument("--seconds", type=float, default=0.3, help="on the clock, for each of them")
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
     cases = list(CASES) if options.cases == "all" else options.cases.split(",")

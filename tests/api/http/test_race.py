@@ -31,8 +31,7 @@ async def settings(
     request: pytest.FixtureRequest, tmp_path: Path, anyio_backend: str
 ) -> AsyncIterator[Settings]:
     async with a_database(request.param, tmp_path) as fresh:
-        # Fifty who ask at once queue for the four readers of one SQLite file.
-        yield fresh.model_copy(update={"busy_timeout": 120.0})
+        yield fresh
 
 
 def the_last(name: str, day: date) -> dict[str, Any]:

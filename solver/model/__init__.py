@@ -58,7 +58,8 @@ def solve_day(day: Day, budget: Budget, report: OnTier) -> DayAnswer:
         model.cp.add(accept.expression <= top)
     listing = (accept, *later)
     return DayAnswer(
-        solve_tiers(model, listing, budget, start.greedy.best, report), answer.obstacles
+        solve_tiers(model, listing, budget, start.greedy.best, report, guide=start.greedy.guide),
+        answer.obstacles,
     )
 
 

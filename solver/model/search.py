@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from math import ceil, floor
 from threading import Event, Thread
 from time import monotonic
+from types import MappingProxyType
 
 from ortools.sat.python import cp_model
 
@@ -21,8 +22,9 @@ POLL_SECONDS = 0.02
 the solve has begun, so it is repeated until the solve returns."""
 CROWDED = 12
 """Visits above which a day is searched by several strategies in turn even on one worker."""
-KEPT_LEADS = 0.5
-"""Share of the first tier's time, on a crowded day, in which who leads whom is left as it is."""
+SETTLED_LEADS = 0.35
+"""Share of what is left of the first tier's time, on a crowded day, for each search in which who
+leads whom is settled beforehand."""
 SHARES = {"accepted-value": 0.6, "preferences": 0.5, "last-finish": 0.6, "stay": 1.0}
 """Share of the time still left that a tier may take; what it does not use goes to the next."""
 
@@ -92,10 +94,13 @@ def solve_tiers(
     budget: Budget,
     start: DayPlacement | None,
     report: OnTier,
+    *,
+    guide: Mapping[int, str] = MappingProxyType({}),
 ) -> DayOutcome:
     """Solve the tiers in order; a tier keeps its value while the next ones are solved.
 
-    `start` is a placement to begin from; it must obey every rule. A tier that is not proved in its
+    `start` is a placement to begin from; it must obey every rule. `guide` says who would lead what
+    if hands were all that counts. A tier that is not proved in its
     time is kept from getting worse, so a later tier may still find it better by chance.
     """
     best = start
@@ -108,9 +113,7 @@ def solve_tiers(
                 hint_placement(model, best)
             share = budget.part(budget.left * SHARES[goal.name])
             if goal.maximised and best is not None and len(model.visits) > CROWDED:
-                best = _same_leads(
-                    model, goal, share.part(share.seconds * KEPT_LEADS), best, report
-                )
+                best = _with_leads(model, goal, share, best, guide=guide, report=report)
                 hint_placement(model, best)
             answer = solve(model, goal, share, report)
             if answer.infeasible and best is None:
@@ -133,29 +136,48 @@ def solve_tiers(
     )
 
 
-def _same_leads(
-    model: DayModel, goal: Goal, budget: Budget, best: DayPlacement, report: OnTier
+def _with_leads(
+    model: DayModel,
+    goal: Goal,
+    budget: Budget,
+    best: DayPlacement,
+    *,
+    guide: Mapping[int, str],
+    report: OnTier,
 ) -> DayPlacement:
-    """A better placement in which nobody who is placed changes her lead; else the one given.
+    """A better placement with leads that are settled beforehand; else the one given.
 
-    Most of what makes a large day hard is who leads whom. With that left as it is, help, times and
-    the visits declined so far are within reach of a short search.
+    Most of what makes a large day hard is who leads whom. With that settled, help, times and what
+    is declined are within reach of a short search: first as the guide has it, then as the best
+    placement has it.
     """
-    leads = {placed.visit: placed.lead for placed in best.visits}
-    kept = replace(model, cp=model.cp.clone())
-    for visit in model.visits:
-        lead = leads.get(visit.facts.index)
-        for person, literal in visit.leads.items():
-            if lead not in {None, person}:
-                kept.cp.add(literal == 0)
-    value = measured(model, goal, best)
+    kept = {placed.visit: placed.lead for placed in best.visits}
+    everyone = {visit.facts.index for visit in model.visits}
+    for leads, offered in ((guide, set(guide)), (kept, everyone)):
+        value = measured(model, goal, best)
+        if not leads or value >= goal.best_thinkable:
+            continue
+        settled = replace(model, cp=model.cp.clone())
+        for visit in model.visits:
+            lead = leads.get(visit.facts.index)
+            for person, literal in visit.leads.items():
+                if lead not in {None, person} or visit.facts.index not in offered:
+                    settled.cp.add(literal == 0)
+        if leads is guide:
+            settled.cp.clear_hints()  # type: ignore[no-untyped-call]
+            settled.cp.add(goal.expression > value)
 
-    def better_one(_: Goal, worth: int, __: int) -> None:
-        # What is proved here holds for these leads alone.
-        report(goal, worth, goal.best_thinkable)
+        def better_one(_: Goal, worth: int, __: int) -> None:
+            # What is proved here holds for these leads alone.
+            report(goal, worth, goal.best_thinkable)
 
-    better = solve(kept, goal, budget, better_one).placement
-    return better if better is not None and measured(model, goal, better) > value else best
+        share = budget.part(budget.left * SETTLED_LEADS)
+        answer = solve(settled, goal, share, better_one).placement
+        if answer is not None and measured(model, goal, answer) > value:
+            best = answer
+            kept.clear()
+            kept.update({placed.visit: placed.lead for placed in best.visits})
+    return best
 
 
 def _keep(model: DayModel, goal: Goal, value: int) -> None:

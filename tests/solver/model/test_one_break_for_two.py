@@ -170,7 +170,7 @@ def later(clock: str) -> str:
 @settings(max_examples=12)
 @given(days_with_gaps())
 def test_a_day_can_be_planned_if_some_choice_of_breaks_is_lawful(book: DayBook) -> None:
-    planned = plan_days(book).status is SolveStatus.OPTIMAL
+    planned = plan_days(book, seconds=60).status is SolveStatus.OPTIMAL
     possible = least_cost(book) is not None
     if any(rule.code == "break-total" for rule in book.rules or ()):
         # Its parts come beside the other breaks, which may be a break more than the law asks.
@@ -192,5 +192,5 @@ def test_soft_rules_cost_as_little_as_the_best_choice_of_breaks(
         for rule, weight in zip(book.rules or (), weights, strict=False)
     )
     soft = book.model_copy(update={"rules": rules})
-    result = plan_days(soft)
+    result = plan_days(soft, seconds=60)
     assert sum(finding.cost for finding in result.findings) == least_cost(soft)

@@ -9,10 +9,10 @@ seed, in minutes of work sold:
 * `hindsight_plan`: what a plan made with that knowledge sells, with `--plan-seconds` for each day;
   the truth lies between the two.
 
-`asked` is what all requests come to. The same clients ask in the same order. First fit is helped: it
-is asked with all that a client would take, so she never refuses it, while ours knows only what she
-says and has three offers. The shares are of the bound, so that what hindsight could truly reach would
-show them higher, never lower.
+`asked` is what all requests come to. The same clients ask in the same order. First fit is helped:
+it is asked with all that a client would take, so she never refuses it, while ours knows only what
+she says and has three offers. The shares are of the bound, so that what hindsight could truly reach
+would show them higher, never lower.
 """
 
 from __future__ import annotations

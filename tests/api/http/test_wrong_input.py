@@ -12,11 +12,13 @@ from typing import Any
 import pytest
 
 from api.description.document import describe
+from tests.api.record_examples import OUT
 from tests.api.studio_kit import SALON, Client, an_install, body
 from tests.builders import a_chair, a_closure, a_lead, a_shift
 
 pytestmark = pytest.mark.anyio
 
+SHOWN = json.loads(OUT.read_text())
 STYLE = {"name": "Knotless", "technique": "knotless", "size": "medium", "length_cm": 60}
 ENTRY = {"id": "knotless", "style": STYLE, "price": 18000, "currency": "EUR"}
 SHIFT = body(a_shift("lead-1", "18:00", "19:00"))
@@ -28,6 +30,14 @@ FINISHED = {
     "booked": 200,
     "actual": 240,
 }
+
+
+def an_opening(name: str) -> dict[str, Any]:
+    """An opening as the service gave it when the examples were recorded, for another request."""
+    opening = copy.deepcopy(SHOWN["findOpenings"]["answer"]["openings"][0])
+    opening["visit"]["visit"] = name
+    return opening
+
 
 # method, path, a good body, pointer to a name in it, pointer to a number in it (or none)
 OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
@@ -70,6 +80,37 @@ OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
         *("POST", "/v1/openings", {"request": an_install("one"), "limit": 3}),
         *("/request/id", "/limit"),
     ),
+    "findGroupOpenings": (
+        *("POST", "/v1/group-openings"),
+        {"requests": [an_install("one"), an_install("two")], "limit": 3},
+        *("/requests/0/id", "/limit"),
+    ),
+    "findSeriesOpenings": (
+        *("POST", "/v1/series-openings"),
+        {"request": an_install("one"), "weeks": 7, "visits": 2},
+        *("/request/id", "/weeks"),
+    ),
+    "createBookingSet": (
+        *("POST", "/v1/booking-sets"),
+        {
+            "bookings": [
+                {"request": an_install(name), "opening": an_opening(name)}
+                for name in ("one", "two")
+            ]
+        },
+        *("/bookings/0/request/id", "/bookings/0/request/max_assistants"),
+    ),
+    "holdOpening": (
+        *("POST", "/v1/holds"),
+        {"request": an_install("one"), "opening": an_opening("one"), "minutes": 10},
+        *("/request/id", "/minutes"),
+    ),
+    "offerPlace": (
+        *("POST", "/v1/waiting-list/one/offers"),
+        {"opening": an_opening("one"), "minutes": 30},
+        *("/opening/visit/visit", "/minutes"),
+    ),
+    "askGapTakers": ("POST", "/v1/gap-takers", {"freed": "one"}, "/freed", None),
     "createBooking": (
         *("POST", "/v1/bookings", {"request": an_install("one")}),
         *("/request/id", "/request/max_assistants"),

@@ -14,10 +14,13 @@ from api.bootstrap import furnish, open_store
 from api.callers import Known
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
-from api.description.pages import PAGES
+from api.description.pages import PAGES as DESCRIPTION
 from api.door import CompleteAllow, only_json, only_known_parameters
 from api.logs import Stamped, log_answer
 from api.once import OnlyOnce
+from api.pages import ROUTES as PAGES
+from api.pages.engine import template_config
+from api.pages.refusals import for_people_too
 from api.problems import HANDLERS
 from api.settings import Settings
 
@@ -39,11 +42,12 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
             await store.close()
 
     return Litestar(
-        route_handlers=[Router("/v1", route_handlers=list(ROUTES)), *PAGES],
+        route_handlers=[Router("/v1", route_handlers=list(ROUTES)), *DESCRIPTION, *PAGES],
         dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
         plugins=[DocumentPlugin()],
         request_class=BoundedRequest,
-        exception_handlers=HANDLERS,
+        exception_handlers=for_people_too(HANDLERS),
+        template_config=template_config(),
         middleware=[
             Stamped(),
             CompleteAllow(),

@@ -75,4 +75,5 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         repeats=Repeats(store, clock),
         changes=Changes(store),
         tokens=Tokens(store, clock),
+        clock=clock,
     )

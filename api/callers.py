@@ -51,8 +51,8 @@ class Known(ASGIMiddleware):
 
 
 def _only_describes(scope: Scope) -> bool:
-    """The pages of the description, and OPTIONS, tell nothing of the salon."""
-    within = scope["path_template"].startswith("/v1/")
+    """The description, what pages load, and OPTIONS tell nothing of the salon."""
+    within = scope["path_template"].startswith("/v1/") or operation_of(scope) is not None
     return not within or (scope["type"] == ScopeType.HTTP and scope["method"] == "OPTIONS")
 
 

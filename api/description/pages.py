@@ -7,7 +7,6 @@ from importlib.resources import files
 from litestar import Response, get
 from litestar.exceptions import NotFoundException
 from litestar.params import FromPath
-from litestar.response import Redirect
 
 from api.description.document import describe
 
@@ -43,12 +42,6 @@ PAGE = """<!doctype html>
 """
 
 
-@get("/")
-async def root() -> Redirect:
-    """Whoever comes to the door is shown the description."""
-    return Redirect("/schema")
-
-
 @get("/schema")
 async def page() -> Response[str]:
     return Response(PAGE, media_type="text/html", headers={"Content-Security-Policy": POLICY})
@@ -68,4 +61,4 @@ async def asset(name: FromPath[str]) -> Response[bytes]:
     return Response(content, media_type=ASSETS[name], headers=headers)
 
 
-PAGES = (root, page, document, asset)
+PAGES = (page, document, asset)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from api.clock import Clock
 from api.services.bookings import Bookings
 from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
@@ -64,6 +65,7 @@ class Desk:
     repeats: Repeats
     changes: Changes
     tokens: Tokens
+    clock: Clock
 
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""

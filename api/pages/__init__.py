@@ -1,0 +1,17 @@
+"""Pages for people: rendered by the server, and live by small exchanges of parts.
+
+They ask the services, as the controllers do, and are no part of the API's description.
+"""
+
+from __future__ import annotations
+
+from litestar import Router
+from litestar.types import ControllerRouterHandler
+
+from api.pages.assets import asset
+from api.pages.desk import DeskPages
+
+PAGES: tuple[ControllerRouterHandler, ...] = (DeskPages,)
+"""Every controller of pages."""
+
+ROUTES = (asset, Router("/", route_handlers=list(PAGES), opt={"page": True}))

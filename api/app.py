@@ -16,6 +16,7 @@ from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
 from api.description.pages import PAGES as DESCRIPTION
 from api.door import CompleteAllow, only_json, only_known_parameters
+from api.headers import guard_browser
 from api.logs import Stamped, log_answer
 from api.once import OnlyOnce
 from api.pages import ROUTES as PAGES
@@ -55,9 +56,9 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
             OnlyOnce(settings.body_limit),
         ],
         guards=[only_json, only_known_parameters],
-        before_send=[log_answer],
+        before_send=[log_answer, guard_browser],
         lifespan=[lifespan],
-        state=State({"desk": desk}),
+        state=State({"desk": desk, "asks_for_tokens": settings.tokens == "required"}),
         openapi_config=None,
         logging_config=None,
         request_max_body_size=settings.body_limit,

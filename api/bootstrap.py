@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from api.clock import Clock
 from api.problems import problem_of
 from api.services.bookings import Bookings
@@ -27,6 +29,7 @@ from api.services.rota import Rota
 from api.services.salon import SalonService
 from api.services.selling_sets import SellingSets
 from api.services.series import Series
+from api.services.sessions import Sessions
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
 from api.services.tokens import Tokens
@@ -76,4 +79,5 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         changes=Changes(store),
         tokens=Tokens(store, clock),
         clock=clock,
+        sessions=Sessions(store, clock, timedelta(hours=settings.session_hours)),
     )

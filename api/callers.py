@@ -1,28 +1,35 @@
-"""Who asks: bearer tokens (RFC 6750), and which role may do what.
+"""Who asks: by a bearer token (RFC 6750), or by the session of a browser that was shown one.
 
-Nothing of a request is read before its token is known and may do what is asked.
+Nothing of a request is read before its caller is known and may do what is asked.
 """
 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from typing import cast
 
 from litestar.datastructures import Headers
 from litestar.enums import ScopeType
 from litestar.middleware import ASGIMiddleware
-from litestar.types import ASGIApp, Receive, Scope, Send
+from litestar.types import ASGIApp, HTTPScope, Receive, Scope, Send
+from litestar.utils.scope.state import ScopeState
 
+from api.origins import require_from_here, require_proof, require_this_machine, session_of
+from api.paths import asked_of, operation_of
 from api.services.callers import ANYBODY, CALLER, Caller
 from api.services.desk import Desk
 from api.services.errors import NotAllowedError, UnknownCallerError
-from api.services.permits import OPEN, require_allowed
+from api.services.permits import require_allowed
+from api.services.sessions import proof_of
 
 # RFC 6750, section 2.1.
-_BEARER = re.compile(r"^bearer +([A-Za-z0-9\-._~+/]{1,200}=*)$", re.ASCII | re.IGNORECASE)
+TOKEN = r"[A-Za-z0-9\-._~+/]{1,200}=*"  # noqa: S105
+_BEARER = re.compile(rf"^bearer +({TOKEN})$", re.ASCII | re.IGNORECASE)
 
 
 class Known(ASGIMiddleware):
-    """Names the caller of each request; with `required`, by a token whose role may do it."""
+    """Names the caller of each request; with `required`, one whose role may do it."""
 
     scopes = (ScopeType.HTTP,)
 
@@ -30,7 +37,7 @@ class Known(ASGIMiddleware):
         self.required = required
 
     async def handle(self, scope: Scope, receive: Receive, send: Send, next_app: ASGIApp) -> None:
-        caller = await self._caller(scope)
+        caller = await self._caller(cast("HTTPScope", scope), receive)
         scope["state"]["caller"] = caller
         token = CALLER.set(caller)
         try:
@@ -38,26 +45,37 @@ class Known(ASGIMiddleware):
         finally:
             CALLER.reset(token)
 
-    async def _caller(self, scope: Scope) -> Caller:
-        operation = operation_of(scope)
-        if not self.required or operation in OPEN or _only_describes(scope):
-            return Caller(ANYBODY, operation=operation)
+    async def _caller(self, scope: HTTPScope, receive: Receive) -> Caller:
+        operations = asked_of(scope)
+        anybody = Caller(ANYBODY, operation=operation_of(scope))
+        if operations is None:
+            return anybody
+        if not self.required:
+            require_this_machine(scope)
+            require_from_here(scope)
+            return anybody
+        stated = Headers.from_scope(scope).get("authorization")
+        session = session_of(scope) if stated is None else None
         desk: Desk = scope["litestar_app"].state.desk
-        caller = await desk.tokens.caller(_token(scope), operation)
+        if session is None:
+            caller = await desk.tokens.caller(_token(stated), anybody.operation)
+        else:
+            require_from_here(scope)
+            caller = await desk.sessions.caller(session, anybody.operation)
         scope["state"]["caller"] = caller
         person = scope["path_params"].get("id")
-        require_allowed(caller, None if person is None else str(person))
+        for operation in operations:
+            require_allowed(
+                replace(caller, operation=operation), None if person is None else str(person)
+            )
+        if session is not None:
+            await require_proof(scope, receive, session)
+            # The framework's templates know it by this: `csrf_input`, `csrf_token()`.
+            ScopeState.from_scope(scope).csrf_token = proof_of(session)
         return caller
 
 
-def _only_describes(scope: Scope) -> bool:
-    """The description, what pages load, and OPTIONS tell nothing of the salon."""
-    within = scope["path_template"].startswith("/v1/") or operation_of(scope) is not None
-    return not within or (scope["type"] == ScopeType.HTTP and scope["method"] == "OPTIONS")
-
-
-def _token(scope: Scope) -> str:
-    stated = Headers.from_scope(scope).get("authorization")
+def _token(stated: str | None) -> str:
     if stated is None:
         raise UnknownCallerError(
             "a token is needed: make one with `partline token make`, and send it as "
@@ -68,12 +86,6 @@ def _token(scope: Scope) -> str:
     if found is None:
         raise UnknownCallerError("Authorization must be Bearer and a token", sent=True)
     return found[1]
-
-
-def operation_of(scope: Scope) -> str | None:
-    """The operation id of the path that was found; None of what is no operation."""
-    name = getattr(scope.get("route_handler"), "operation_id", None)
-    return name if isinstance(name, str) else None
 
 
 def challenge(error: UnknownCallerError | NotAllowedError) -> dict[str, str]:

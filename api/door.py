@@ -29,8 +29,11 @@ class UnsupportedMediaTypeException(ClientException):
 
 
 def only_json(connection: _Connection, handler: BaseRouteHandler) -> None:
-    """A guard: where a body is read, it must be JSON or say nothing of its type."""
-    if "data" not in handler.parsed_fn_signature.parameters:
+    """A guard: where a body is read, it must be JSON or say nothing of its type.
+
+    Pages take forms, and what they do with them is their own matter.
+    """
+    if "data" not in handler.parsed_fn_signature.parameters or handler.opt.get("page"):
         return
     stated = connection.headers.get("content-type")
     if stated is not None and stated.split(";", 1)[0].strip().lower() != JSON:

@@ -19,7 +19,7 @@ from litestar.middleware import ASGIMiddleware
 from litestar.types import ASGIApp, Message, Receive, Scope, Send
 from structlog.types import Processor
 
-from api.callers import operation_of
+from api.paths import operation_of
 from api.services.callers import Caller
 
 HEADER = "X-Request-Id"

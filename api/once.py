@@ -28,7 +28,7 @@ from litestar.types import (
     Send,
 )
 
-from api.callers import operation_of
+from api.paths import operation_of
 from api.services.callers import CALLER
 from api.services.desk import Desk
 from api.services.errors import UnprocessableError

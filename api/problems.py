@@ -16,8 +16,9 @@ from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
 from api.bodies import BodyError
-from api.callers import challenge, operation_of
+from api.callers import challenge
 from api.door import parameter_name, parameter_words
+from api.paths import operation_of
 from api.services import errors
 from schemas.dealings import OpeningTaken
 from schemas.problems import InvalidParameter, Problem
@@ -31,6 +32,7 @@ STATUS_OF: dict[type[errors.ServiceError], int] = {
     errors.ConflictError: 409,
     errors.UnknownCallerError: 401,
     errors.NotAllowedError: 403,
+    errors.ForeignRequestError: 403,
     errors.StaleError: 412,
     errors.UnprocessableError: 422,
     errors.StoreUnavailableError: 503,

@@ -40,6 +40,8 @@ class Settings(BaseModel):
     port: Annotated[int, Field(ge=0, le=65535)] = 8137
     tokens: Literal["required", "off"] = "required"
     """`off` lets everybody do everything, and is taken only on an address of this machine alone."""
+    session_hours: Annotated[int, Field(ge=1, le=720)] = 12
+    """How long a browser stays signed in: a day of work."""
     migrate: bool = True
     """Bring the database to the level of this version when the service starts."""
     body_limit: Annotated[int, Field(ge=1_000, le=100_000_000)] = 1_000_000

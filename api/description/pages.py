@@ -9,6 +9,7 @@ from litestar.exceptions import NotFoundException
 from litestar.params import FromPath
 
 from api.description.document import describe
+from api.paths import EVERYBODY
 
 ASSETS = {
     "swagger-ui-bundle.js": "text/javascript; charset=utf-8",
@@ -42,22 +43,22 @@ PAGE = """<!doctype html>
 """
 
 
-@get("/schema")
+@get("/schema", opt=EVERYBODY)
 async def page() -> Response[str]:
     return Response(PAGE, media_type="text/html", headers={"Content-Security-Policy": POLICY})
 
 
-@get("/schema/openapi.json")
+@get("/schema/openapi.json", opt=EVERYBODY)
 async def document() -> Response[dict[str, object]]:
     return Response(describe(), media_type="application/json")
 
 
-@get("/schema/assets/{name:str}")
+@get("/schema/assets/{name:str}", opt=EVERYBODY)
 async def asset(name: FromPath[str]) -> Response[bytes]:
     if name not in ASSETS:
         raise NotFoundException
     content = files("api").joinpath("static", name).read_bytes()
-    headers = {"Cache-Control": "public, max-age=3600", "X-Content-Type-Options": "nosniff"}
+    headers = {"Cache-Control": "public, max-age=3600"}
     return Response(content, media_type=ASSETS[name], headers=headers)
 
 

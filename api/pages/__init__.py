@@ -10,8 +10,9 @@ from litestar.types import ControllerRouterHandler
 
 from api.pages.assets import asset
 from api.pages.desk import DeskPages
+from api.pages.session import SessionPages
 
-PAGES: tuple[ControllerRouterHandler, ...] = (DeskPages,)
+PAGES: tuple[ControllerRouterHandler, ...] = (DeskPages, SessionPages)
 """Every controller of pages."""
 
 ROUTES = (asset, Router("/", route_handlers=list(PAGES), opt={"page": True}))

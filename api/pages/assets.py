@@ -10,6 +10,8 @@ from litestar import Response, get
 from litestar.exceptions import NotFoundException
 from litestar.params import FromPath, FromQuery
 
+from api.paths import EVERYBODY
+
 KINDS = {
     "partline.css": "text/css",
     "htmx.min.js": "text/javascript",
@@ -30,13 +32,10 @@ def address(name: str) -> str:
     return f"/assets/{name}?v={hashlib.sha256(content(name)).hexdigest()[:12]}"
 
 
-@get("/assets/{name:str}")
+@get("/assets/{name:str}", opt=EVERYBODY)
 async def asset(name: FromPath[str], v: FromQuery[str] = "") -> Response[bytes]:
     del v  # Only there so that a browser keeps a file until it is another.
     if name not in KINDS:
         raise NotFoundException
-    headers = {
-        "Cache-Control": "public, max-age=31536000, immutable",
-        "X-Content-Type-Options": "nosniff",
-    }
+    headers = {"Cache-Control": "public, max-age=31536000, immutable"}
     return Response(content(name), media_type=KINDS[name], headers=headers)

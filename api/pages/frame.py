@@ -8,21 +8,13 @@ from typing import Any
 from litestar import Request
 from litestar.response import Template
 
+from api.headers import PAGE_POLICY
 from api.services.callers import CALLER, Caller
 from api.services.permits import MAY
 from schemas.salon import Salon
 
-POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
-    "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
-)
-HEADERS = {
-    # The browser itself is told to run and to load nothing that the service does not hand out.
-    "Content-Security-Policy": POLICY,
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",
-    "Cache-Control": "no-store",
-}
+HEADERS = {"Content-Security-Policy": PAGE_POLICY}
+"""Also where nothing is at a path; what else a browser is told stands in `api.headers`."""
 PageRequest = Request[Any, Any, Any]
 
 

@@ -26,6 +26,7 @@ from api.services.rota import Rota
 from api.services.salon import SalonService
 from api.services.selling_sets import SellingSets
 from api.services.series import Series
+from api.services.sessions import Sessions
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
 from api.services.tokens import Tokens
@@ -66,6 +67,7 @@ class Desk:
     changes: Changes
     tokens: Tokens
     clock: Clock
+    sessions: Sessions
 
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""

@@ -11,6 +11,7 @@ ServiceError
 │   └── AnsweredMeanwhileError  the same request was carried out by another process
 ├── UnknownCallerError     no token, or none that is good
 ├── NotAllowedError        the token's role may not do it; carries the roles that may
+├── ForeignRequestError    a browser was led to ask by a page of somebody else
 ├── StaleError             the edit was made on an older version
 ├── UnprocessableError     a field cannot be right; carries faults with JSON pointers
 └── StoreUnavailableError  the database does not answer, or is too busy
@@ -79,6 +80,10 @@ class NotAllowedError(ServiceError):
     def __init__(self, message: str, roles: tuple[str, ...]) -> None:
         self.roles = roles
         super().__init__(message)
+
+
+class ForeignRequestError(ServiceError):
+    """A browser was led to ask by a page of somebody else."""
 
 
 class StaleError(ServiceError):

@@ -266,6 +266,22 @@ class Tokens(Protocol):
         ...
 
 
+class Sessions(Protocol):
+    """Browsers that are signed in, by the digests of what their cookies say."""
+
+    async def add(self, digest: str, token: str, expires_at: datetime) -> None: ...
+
+    async def find(self, digest: str, now: datetime) -> KeptToken | None:
+        """The token it was begun with, where it is not over."""
+        ...
+
+    async def remove(self, digest: str) -> None: ...
+
+    async def forget(self, now: datetime) -> None:
+        """Drop those that are over."""
+        ...
+
+
 class UnitOfWork(Protocol):
     """One transaction. `revision` counts the changes of the book up to its start."""
 
@@ -333,6 +349,9 @@ class UnitOfWork(Protocol):
 
     @property
     def tokens(self) -> Tokens: ...
+
+    @property
+    def sessions(self) -> Sessions: ...
 
     async def salon(self) -> Versioned[Salon] | None: ...
 

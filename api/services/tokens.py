@@ -73,10 +73,10 @@ class Tokens:
         """Whose token it is. Raises UnknownCallerError where it is none of this salon's."""
         async with self.store.reading() as unit:
             token = await unit.tokens.find(digest_of(text))
-        if token is None or not _good(token, self.clock.now()):
+        if token is None or not is_good(token, self.clock.now()):
             raise UnknownCallerError("the token is unknown, has expired or was revoked", sent=True)
         return Caller(token.name, token.role, operation, token.staff)
 
 
-def _good(token: KeptToken, now: datetime) -> bool:
+def is_good(token: KeptToken, now: datetime) -> bool:
     return token.revoked_at is None and now < token.expires_at

@@ -203,3 +203,14 @@ token = sa.Table(
     sa.Index(None, "salon_id", "digest", unique=True),
 )
 """Tokens: their SHA-256 in hexadecimal, never the token itself."""
+session = sa.Table(
+    "session",
+    metadata,
+    sa.Column("salon_id", NAME, primary_key=True),
+    sa.Column("digest", NAME, primary_key=True),
+    sa.Column("token_id", NAME, nullable=False),
+    sa.Column("expires_at", sa.BigInteger, nullable=False),
+    sa.ForeignKeyConstraint(["salon_id", "token_id"], ["token.salon_id", "token.id"]),
+    sa.Index(None, "salon_id", "expires_at"),
+)
+"""Browsers that are signed in by a token: the SHA-256 of what their cookie says."""

@@ -40,18 +40,18 @@ class TokenTable:
     async def find(self, digest: str) -> KeptToken | None:
         query = sa.select(tokens).where(tokens.c.salon_id == self.salon, tokens.c.digest == digest)
         row = (await self.connection.execute(query)).first()
-        return None if row is None else _token(row)
+        return None if row is None else kept_token(row)
 
     async def all(self) -> tuple[KeptToken, ...]:
         query = sa.select(tokens).where(tokens.c.salon_id == self.salon).order_by(tokens.c.id)
-        return tuple(_token(row) for row in await self.connection.execute(query))
+        return tuple(kept_token(row) for row in await self.connection.execute(query))
 
     async def revoke(self, name: str, now: datetime) -> bool:
         mine = sa.and_(tokens.c.salon_id == self.salon, tokens.c.id == name)
         row = (await self.connection.execute(sa.select(tokens).where(mine))).first()
         if row is None:
             return False
-        before = _token(row)
+        before = kept_token(row)
         if before.revoked_at is None:
             changed = await self.connection.execute(
                 sa.update(tokens)
@@ -59,7 +59,7 @@ class TokenTable:
                 .values(revoked_at=milliseconds(now))
                 .returning(*tokens.c)
             )
-            self.touch.tell(tokens, name, _told(before), _told(_token(changed.one())))
+            self.touch.tell(tokens, name, _told(before), _told(kept_token(changed.one())))
         return True
 
 
@@ -67,7 +67,7 @@ def _instant(stored: int) -> datetime:
     return datetime.fromtimestamp(stored / 1000, UTC)
 
 
-def _token(row: sa.Row[Any]) -> KeptToken:
+def kept_token(row: sa.Row[Any]) -> KeptToken:
     return KeptToken(
         name=row.id,
         role=Role(row.role),

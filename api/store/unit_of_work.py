@@ -23,6 +23,7 @@ from api.store.holds import HoldTable, OfferTable
 from api.store.journal import ChangeTable, Journal, Pen
 from api.store.mappers import from_json, to_json
 from api.store.repositories import DocumentTable, SpanTable
+from api.store.sessions import SessionTable
 from api.store.tokens import TokenTable
 from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
@@ -185,6 +186,7 @@ class SqlUnitOfWork:
         self.answers = AnswerTable(*book)
         self.changes = ChangeTable(*book)
         self.tokens = TokenTable(*book, aside)
+        self.sessions = SessionTable(*book)
         self.repairs = DocumentTable(
             *book,
             tables.repair,

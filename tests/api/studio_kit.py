@@ -36,7 +36,7 @@ class Client(AsyncClient):
     def __init__(self, app: Litestar) -> None:
         self.app = app
         transport = ASGITransport(app, raise_app_exceptions=False)
-        super().__init__(transport=transport, base_url="http://studio")
+        super().__init__(transport=transport, base_url="http://localhost")
 
 
 NOW = datetime(2026, 11, 30, 12, tzinfo=UTC)

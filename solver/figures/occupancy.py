@@ -6,7 +6,7 @@ raw times of visits, phases and breaks; what a break says of the visit it lies i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -14,6 +14,8 @@ from schemas.booking import Booking, BookingStatus
 from schemas.daybook import DayBook
 from schemas.plan import PlannedVisit
 from schemas.resources import Chair
+from schemas.visit_clock import VisitClock
+from schemas.windows import TimeWindow
 from schemas.work import Place
 from solver.figures.weeks import Week
 from solver.rules import settings_in_force
@@ -21,12 +23,24 @@ from solver.rules import settings_in_force
 
 @dataclass(frozen=True)
 class ChairUse:
-    """Minutes of one chair in one week, as bits; the last three never overlap."""
+    """Minutes of one chair in one week, as bits.
+
+    `open` and `closed` never overlap, nor do `hands_on`, `waiting` and `turnaround` as planned, nor
+    `present` and `cleaned` as it came about.
+    """
 
     open: int
+    closed: int
     hands_on: int
     waiting: int
     turnaround: int
+    present: int
+    cleaned: int
+
+    @property
+    def idle(self) -> int:
+        """Open minutes for which nothing is planned."""
+        return self.open & ~(self.hands_on | self.waiting | self.turnaround)
 
 
 def placed_bookings(day_book: DayBook) -> Iterator[tuple[Booking, PlannedVisit]]:
@@ -45,29 +59,46 @@ def turnaround_minutes(day_book: DayBook, chair: Chair) -> int:
     return 0
 
 
-def chair_use(day_book: DayBook, chair: Chair, week: Week) -> ChairUse:
+def clocked_window(visit: PlannedVisit, clocks: Mapping[str, VisitClock]) -> TimeWindow | None:
+    """From start to finish by the clock; none where one of them was not tapped."""
+    clock = clocks.get(visit.visit)
+    if clock is None or clock.started is None or clock.finished is None:
+        return None
+    return TimeWindow(start=clock.started, end=clock.finished)
+
+
+def chair_use(
+    day_book: DayBook, chair: Chair, week: Week, clocks: Mapping[str, VisitClock] | None = None
+) -> ChairUse:
     """How the open minutes of `chair` were used in `week`."""
-    is_open = 0
+    hours = closed = 0
     if not chair.retired:
         for window in day_book.open:
-            is_open |= week.bits(window)
+            hours |= week.bits(window)
         for closure in day_book.closures:
             if closure.chair == chair.id:
-                is_open &= ~week.bits(closure.window)
+                closed |= week.bits(closure.window)
+    is_open = hours & ~closed
     cleaning = turnaround_minutes(day_book, chair)
-    taken = hands = cleaned = 0
+    taken = hands = cleaned = present = cleaned_then = 0
     for booking, visit in placed_bookings(day_book):
         if visit.chair != chair.id:
             continue
         taken |= week.bits(visit.window)
         hands |= _hands_on(day_book, booking, visit, week)
-        cleaned |= _turnaround(day_book, visit, cleaning, week)
+        cleaned |= _turnaround(day_book, visit.window, cleaning, week)
+        actual = clocked_window(visit, clocks or {}) or visit.window
+        present |= week.bits(actual)
+        cleaned_then |= _turnaround(day_book, actual, cleaning, week)
     hands &= taken & is_open
     return ChairUse(
         open=is_open,
+        closed=hours & closed,
         hands_on=hands,
         waiting=taken & is_open & ~hands,
         turnaround=cleaned & is_open & ~taken,
+        present=present & is_open,
+        cleaned=cleaned_then & is_open & ~present,
     )
 
 
@@ -88,8 +119,8 @@ def _hands_on(day_book: DayBook, booking: Booking, visit: PlannedVisit, week: We
     return at_work
 
 
-def _turnaround(day_book: DayBook, visit: PlannedVisit, minutes: int, week: Week) -> int:
-    end = visit.window.end
+def _turnaround(day_book: DayBook, stay: TimeWindow, minutes: int, week: Week) -> int:
+    end = stay.end
     for window in day_book.open:
         if window.start < end <= window.end:
             return week.between(end, min(end + timedelta(minutes=minutes), window.end))

@@ -1,81 +1,155 @@
 """Reports as comma-separated values (RFC 4180: CRLF, quotes doubled), figures unrounded.
 
 Names come from people: one that begins like a formula (`=`, `+`, `-`, `@`) is written with an
-apostrophe before it, so that a spreadsheet shows it instead of running it.
+apostrophe before it, so that a spreadsheet shows it instead of running it. Where a table has rows
+of several levels, each level sums to the week's row: filter on one before adding up.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
+from typing import Any
 
-from schemas.reports import ChairMinutes, ChairUtilisation, HairDemand
+from schemas.base import Document
+from schemas.reports import (
+    ActualMinutes,
+    ChairMinutes,
+    ChairUtilisation,
+    HairDemand,
+    HairDemandLine,
+)
+from schemas.week_reports import (
+    IdleCauses,
+    IdleMinutes,
+    Pairing,
+    PairMinutes,
+    StaffMinutes,
+    StaffUtilisation,
+    TurnedAway,
+    TurnedAwayLine,
+    WeekTrend,
+)
 
 Cell = str | int | float | date | None
+Row = tuple[Cell, ...]
 
 
 def utilisation_csv(report: ChairUtilisation) -> str:
-    """One row for each chair and day, hour, chair and the week; `level` tells them apart.
+    """One row for each chair and day, hour, chair and the week; `level` tells them apart."""
 
-    Each level sums to the week's row: filter on one before adding up.
-    """
-    rows: list[tuple[Cell, ...]] = []
-    for chair in report.chairs:
-        for day in chair.days:
-            rows.append(_use(day.minutes, "chair-day", chair.chair, chair.name, day.date, None))
-    for hour in report.hours:
-        rows.append(_use(hour.minutes, "hour", None, None, hour.date, hour.hour))
-    for chair in report.chairs:
-        rows.append(_use(chair.total, "chair", chair.chair, chair.name, None, None))
-    rows.append(_use(report.total, "week", None, None, None, None))
-    header = "week,level,chair,name,date,hour,open,hands_on,waiting,turnaround,occupied,utilisation"
+    def rows() -> Iterator[Row]:
+        for chair in report.chairs:
+            for day in chair.days:
+                used = (*_cells(day.minutes), *_cells(day.actual))
+                yield "chair-day", chair.chair, chair.name, day.date, None, *used
+        for hour in report.hours:
+            used = (*_cells(hour.minutes), *_cells(hour.actual))
+            yield "hour", None, None, hour.date, hour.hour, *used
+        for chair in report.chairs:
+            used = (*_cells(chair.total), *_cells(chair.actual))
+            yield "chair", chair.chair, chair.name, None, None, *used
+        yield "week", None, None, None, None, *_cells(report.total), *_cells(report.actual)
+
+    minutes = (*_names(ChairMinutes), *_names(ActualMinutes, "actual_"))
+    header = ("week", "level", "chair", "name", "date", "hour", *minutes)
+    return _table(header, ((report.week, *row) for row in rows()))
+
+
+def staff_csv(report: StaffUtilisation) -> str:
+    """One row for each person and day, person, leads, assistants, and all of them."""
+
+    def rows() -> Iterator[Row]:
+        for person in report.staff:
+            role = "lead" if person.lead else "assistant"
+            for day in person.days:
+                where = ("person-day", person.staff, person.name, role, day.date)
+                yield *where, *_cells(day.minutes)
+            yield "person", person.staff, person.name, role, None, *_cells(person.total)
+        yield "role", None, None, "lead", None, *_cells(report.leads)
+        yield "role", None, None, "assistant", None, *_cells(report.assistants)
+        yield "week", None, None, None, None, *_cells(report.total)
+
+    header = ("week", "level", "staff", "name", "role", "date", *_names(StaffMinutes))
+    return _table(header, ((report.week, *row) for row in rows()))
+
+
+def pairing_csv(report: Pairing) -> str:
+    """One row for each pair, and the week's."""
+    rows: list[Row] = [
+        ("pair", pair.lead, pair.assistant, *_cells(pair.minutes)) for pair in report.pairs
+    ]
+    rows.append(("week", None, None, *_cells(report.total)))
+    header = ("week", "level", "lead", "assistant", *_names(PairMinutes))
     return _table(header, ((report.week, *row) for row in rows))
+
+
+def idle_csv(report: IdleCauses) -> str:
+    """One row for each day, hour and the week."""
+    rows: list[Row] = [("day", day.date, None, *_cells(day.minutes)) for day in report.days]
+    rows += [("hour", hour.date, hour.hour, *_cells(hour.minutes)) for hour in report.hours]
+    rows.append(("week", None, None, *_cells(report.total)))
+    header = ("week", "level", "date", "hour", *_names(IdleMinutes))
+    return _table(header, ((report.week, *row) for row in rows))
+
+
+def turned_away_csv(report: TurnedAway) -> str:
+    """One row for each request that got no place."""
+    header = ("week", *_names(TurnedAwayLine))
+    return _table(header, ((report.week, *_cells(line)) for line in report.lines))
+
+
+def trend_csv(report: WeekTrend) -> str:
+    """One row for each week."""
+    header = (
+        "week",
+        "first_day",
+        "visits",
+        "change",
+        *_names(ChairMinutes),
+        *_names(ActualMinutes, "actual_"),
+        *_names(StaffMinutes, "leads_"),
+        *_names(StaffMinutes, "assistants_"),
+    )
+    rows = (
+        (
+            week.week,
+            week.first_day,
+            week.visits,
+            week.change,
+            *_cells(week.chairs),
+            *_cells(week.actual),
+            *_cells(week.leads),
+            *_cells(week.assistants),
+        )
+        for week in report.weeks
+    )
+    return _table(header, rows)
 
 
 def hair_demand_csv(report: HairDemand) -> str:
     """One row for each day and material, grams unless the column says otherwise."""
-    header = (
-        "date,material,needed,brought_by_clients,tentative,available,short,packs_to_order,"
-        "order_by,visits"
-    )
-    return _table(
-        header,
-        (
-            (
-                line.date,
-                line.material,
-                line.needed,
-                line.brought_by_clients,
-                line.tentative,
-                line.available,
-                line.short,
-                line.packs_to_order,
-                line.order_by,
-                " ".join(line.visits),
-            )
-            for line in report.lines
-        ),
-    )
+    return _table(_names(HairDemandLine), (_cells(line) for line in report.lines))
 
 
-def _use(minutes: ChairMinutes, *where: Cell) -> tuple[Cell, ...]:
-    return (
-        *where,
-        minutes.open,
-        minutes.hands_on,
-        minutes.waiting,
-        minutes.turnaround,
-        minutes.occupied,
-        minutes.utilisation,
-    )
+def _names(document: type[Document], before: str = "") -> tuple[str, ...]:
+    return tuple(before + name for name in document.model_fields)
 
 
-def _table(header: str, rows: Iterable[tuple[Cell, ...]]) -> str:
+def _cells(document: Document) -> Row:
+    return tuple(_cell(getattr(document, name)) for name in type(document).model_fields)
+
+
+def _cell(value: Any) -> Cell:
+    return " ".join(value) if isinstance(value, tuple) else value
+
+
+def _table(header: Iterable[str], rows: Iterable[Row]) -> str:
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(header.split(","))
+    writer.writerow(header)
     for row in rows:
         writer.writerow([_shown(cell) for cell in row])
     return text.getvalue()

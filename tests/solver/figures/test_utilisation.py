@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 from datetime import date, timedelta
 
 import pandas as pd
@@ -10,7 +9,8 @@ import pytest
 
 from schemas.booking import BookingStatus
 from schemas.daybook import DayBook
-from schemas.reports import ChairMinutes
+from schemas.reports import ActualMinutes, ChairMinutes
+from schemas.visit_clock import VisitClock
 from schemas.windows import TimeWindow
 from schemas.work import Place
 from solver.errors import InputError
@@ -23,15 +23,14 @@ from tests.builders import (
     a_day_book,
     a_help,
     a_meal,
-    a_phase,
     a_placed,
     a_planned_phase,
     a_setting,
     a_shared_phase,
     a_shift,
-    a_wash,
     a_window,
 )
+from tests.solver.figures.week_books import minute_stamps, random_book
 
 TURNAROUND = a_setting("turnaround", minutes=10)
 PARTS = ["open", "hands_on", "waiting", "turnaround", "occupied"]
@@ -44,15 +43,6 @@ def placed(visit_id: str, start: str, minutes: int, day: date = DAY, chair: str 
 
 def numbers(minutes: ChairMinutes) -> list[int]:
     return [getattr(minutes, part) for part in PARTS]
-
-
-def minute_stamps(window: TimeWindow) -> pd.DatetimeIndex:
-    utc = {"start": window.start, "end": window.end}
-    return pd.date_range(
-        *(pd.Timestamp(instant).tz_convert("UTC") for instant in utc.values()),
-        freq="min",
-        inclusive="left",
-    )
 
 
 def recomputed(book: DayBook, turnaround: int) -> pd.DataFrame:
@@ -102,48 +92,6 @@ def counted(rows: pd.DataFrame) -> list[int]:
     uses = rows["use"].value_counts()
     parts = [int(uses.get(use, 0)) for use in ("hands_on", "waiting", "turnaround")]
     return [len(rows), *parts, sum(parts)]
-
-
-def random_book(seed: int) -> DayBook:
-    """Two weeks of two chairs with washes, prep aside, help, breaks and closures."""
-    draw = random.Random(seed)
-    bookings, breaks = [], []
-    days = [date(2026, 10, 19) + timedelta(days=offset) for offset in range(14)]
-    for number, day in enumerate(days):
-        for chair in ("chair-1", "chair-2"):
-            prep, wash = draw.choice([10, 20, 30]), draw.choice([15, 30])
-            start = 9 * 60 + draw.randrange(0, 60, 5)
-            works = (
-                a_wash(wash),
-                a_phase("hair-prep", prep, place=Place.NOWHERE),
-                a_shared_phase(120),
-            )
-            clock = [start, start + wash, start + wash + prep, start + wash + prep + 120]
-            clock[2:] = [minute + draw.choice([0, 10]) for minute in clock[2:]]
-            lead = "lead-1" if chair == "chair-1" else "lead-2"
-            text = [f"{minute // 60}:{minute % 60:02d}" for minute in clock]
-            meal = draw.choice([0, 20])
-            if meal:
-                end = clock[2] + meal
-                breaks.append(a_meal(text[2], f"{end // 60}:{end % 60:02d}", lead, day=day))
-            helped = draw.choice([(), (a_help(text[2], text[3], day=day),)])
-            phases = (
-                a_planned_phase(text[0], text[1], "wash", lead, basin="basin-1", day=day),
-                a_planned_phase(text[1], text[2], "hair-prep", "assistant-1", day=day),
-                a_planned_phase(text[2], text[3], "braiding", lead, help_=helped, day=day),
-            )
-            booking = a_booking(f"visit-{number}-{chair}", text[0], day=day, phases=works)
-            place = a_placed(booking, chair=chair, lead=lead, phases=phases)
-            bookings.append(booking.model_copy(update={"placed": place}))
-    return a_day_book(
-        visits=bookings,
-        chairs=(a_chair("chair-1"), a_chair("chair-2"), a_chair("chair-3")),
-        open=tuple(a_window("9:00", "13:05", day) for day in days),
-        shifts=tuple(a_shift("lead-1", day=day) for day in days),
-        closures=(a_closure("9:00", "10:07", "chair-2", days[2]),),
-        breaks=tuple(breaks),
-        rules=(a_setting("turnaround", minutes=draw.choice([0, 10, 45])),),
-    )
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -269,4 +217,42 @@ def test_a_week_that_is_not_there_is_refused_by_name(week: str) -> None:
 def test_the_payload_says_what_its_figures_mean() -> None:
     report = chair_utilisation(a_day_book(), "2026-W49")
     named = {definition.figure.replace("-", "_") for definition in report.definitions}
-    assert named == set(ChairMinutes.model_fields)
+    assert named == {*ChairMinutes.model_fields, *ActualMinutes.model_fields}
+
+
+def clocked(start: str, end: str, visit: str = "a") -> dict[str, VisitClock]:
+    window = a_window(start, end)
+    return {visit: VisitClock(id=visit, started=window.start, finished=window.end)}
+
+
+def test_what_was_clocked_counts_as_it_came_about() -> None:
+    book = a_day_book(
+        visits=[placed("a", "9:00", 60), placed("b", "12:00", 60)], rules=(TURNAROUND,)
+    )
+    report = chair_utilisation(book, "2026-W49", clocked("9:15", "10:40"))
+    assert (report.placed, report.clocked) == (2, 1)
+    assert report.total.occupied == 60 + 60 + 20
+    assert report.actual.present == 85 + 60
+    assert report.actual.turnaround == 20
+    assert report.actual.utilisation == 165 / 600
+    nine = next(hour for hour in report.hours if hour.hour == 9 and hour.date == DAY)
+    assert (nine.minutes.occupied, nine.actual.occupied) == (60, 45)
+
+
+def test_a_start_without_a_finish_counts_as_planned() -> None:
+    book = a_day_book(visits=[placed("a", "9:00", 60)])
+    clock = VisitClock(id="a", started=a_window("9:20", "9:30").start)
+    report = chair_utilisation(book, "2026-W49", {"a": clock})
+    assert (report.clocked, report.actual.present) == (0, 60)
+
+
+def test_two_visits_that_the_clock_lets_overlap_are_counted_once() -> None:
+    book = a_day_book(visits=[placed("a", "9:00", 60), placed("b", "10:00", 60)])
+    report = chair_utilisation(book, "2026-W49", clocked("9:00", "10:30"))
+    assert report.actual.present == 120
+
+
+def test_closed_minutes_are_those_of_opening_hours_that_a_closure_takes() -> None:
+    book = a_day_book(closures=(a_closure("8:00", "10:30"),))
+    total = chair_utilisation(book, "2026-W49").total
+    assert (total.open, total.closed) == (600 - 90, 90)

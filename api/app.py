@@ -14,6 +14,7 @@ from api.bootstrap import furnish, open_store
 from api.callers import Known
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
+from api.controllers.feeds import read_calendar
 from api.description.pages import PAGES as DESCRIPTION
 from api.door import CompleteAllow, only_json, only_known_parameters
 from api.headers import guard_browser
@@ -43,7 +44,12 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
             await store.close()
 
     return Litestar(
-        route_handlers=[Router("/v1", route_handlers=list(ROUTES)), *DESCRIPTION, *PAGES],
+        route_handlers=[
+            Router("/v1", route_handlers=list(ROUTES)),
+            read_calendar,
+            *DESCRIPTION,
+            *PAGES,
+        ],
         dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
         plugins=[DocumentPlugin()],
         request_class=BoundedRequest,

@@ -12,7 +12,9 @@ from api.services.catalogue import Catalogue
 from api.services.changes import Changes
 from api.services.days import Days
 from api.services.desk import Desk
+from api.services.feeds import Feeds
 from api.services.figures import Figures
+from api.services.hair_learning import HairLearning
 from api.services.health import Health
 from api.services.holds import Holds
 from api.services.house_rates import HouseRates
@@ -32,7 +34,9 @@ from api.services.series import Series
 from api.services.sessions import Sessions
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
+from api.services.stock_ledger import StockLedger
 from api.services.tokens import Tokens
+from api.services.visit_clocks import VisitClocks
 from api.services.waiting_list import WaitingLists
 from api.settings import Settings
 from api.store.engines import open_engines
@@ -74,6 +78,10 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         days=Days(store),
         figures=Figures(store, clock),
         shelf=Shelf(store),
+        ledger=StockLedger(store),
+        clocks=VisitClocks(store, clock),
+        hair_learning=HairLearning(store),
+        feeds=Feeds(store, clock),
         health=Health(store),
         repeats=Repeats(store, clock),
         changes=Changes(store),

@@ -6,6 +6,7 @@ from schemas.base import Document
 from schemas.dealings import BookingRecord
 from schemas.finished import FinishedVisitRecord
 from schemas.holds import Hold
+from schemas.ledger import StockEntry
 from schemas.rates import HouseRate
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import BreakLaw, RuleDescription, RuleSetting
@@ -51,6 +52,10 @@ class BookingPage(Page):
 
 class HoldPage(Page):
     items: tuple[Hold, ...]
+
+
+class StockEntryPage(Page):
+    items: tuple[StockEntry, ...]
 
 
 class RatePage(Page):

@@ -6,6 +6,7 @@ from api.controllers.bookings import BookingController
 from api.controllers.chairs import ChairController
 from api.controllers.changes import ChangeController
 from api.controllers.days import DayController
+from api.controllers.feeds import CalendarFeedController
 from api.controllers.finished_visits import FinishedVisitController
 from api.controllers.hair_stock import HairStockController
 from api.controllers.health import HealthController
@@ -25,6 +26,7 @@ from api.controllers.together import (
     GroupOpeningController,
     SeriesOpeningController,
 )
+from api.controllers.visits import VisitController
 from api.controllers.waiting import GapTakerController, WaitingListController
 
 ROUTES = (
@@ -48,11 +50,13 @@ ROUTES = (
     WaitingListController,
     GapTakerController,
     BookingController,
+    VisitController,
     PlanController,
     RepairController,
     DayController,
     ReportController,
     ChangeController,
     HairStockController,
+    CalendarFeedController,
     HealthController,
 )

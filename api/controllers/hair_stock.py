@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from litestar import Controller, get, put
+from litestar import Controller, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
 from api.controllers.operations import ADDS_BELOW, FINDS, READS, refuses
-from api.controllers.parameters import After, Limit, Name
+from api.controllers.parameters import After, EntryNumber, Limit, Name
 from api.services.desk import Desk
-from schemas.pages import ShelfPage
+from schemas.ledger import NewStockEntry, StockEntry
+from schemas.pages import ShelfPage, StockEntryPage
 from schemas.shelf import ShelfLine, StockSetting
 
 
@@ -44,5 +45,36 @@ class HairStockController(Controller):
     async def set_stock(
         self, desk: NamedDependency[Desk], name: Name, data: JSONBody[StockSetting]
     ) -> ShelfLine:
-        """What a stocktake says; a material that nobody knows yet is described along with it."""
+        """What a stocktake says; a material that nobody knows yet is described along with it.
+
+        The ledger gets the differences.
+        """
         return await desk.shelf.set(name, data)
+
+    @get(
+        "/{id:str}/entries",
+        operation_id="listStockEntries",
+        summary="Read the stock ledger of one material",
+        opt=refuses(FINDS),
+    )
+    async def list_entries(
+        self,
+        desk: NamedDependency[Desk],
+        name: Name,
+        limit: Limit = 100,
+        after: EntryNumber = "",
+    ) -> StockEntryPage:
+        """Every gram that came, went or was counted, the newest first; nobody can change it."""
+        return await desk.ledger.page(name, after or None, limit)
+
+    @post(
+        "/{id:str}/entries",
+        operation_id="addStockEntry",
+        summary="Enter a receipt, a correction or an order",
+        opt=refuses(ADDS_BELOW),
+    )
+    async def add_entry(
+        self, desk: NamedDependency[Desk], name: Name, data: JSONBody[NewStockEntry]
+    ) -> StockEntry:
+        """What is on hand and under way follows. A mistake is put right by another entry."""
+        return await desk.ledger.write(name, data)

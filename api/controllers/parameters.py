@@ -90,3 +90,16 @@ Week = Annotated[
         examples=[Example(value="2026-W49")],
     ),
 ]
+Weeks = Annotated[
+    int,
+    QueryParameter(ge=1, le=26, description="How many weeks, the last of them included."),
+]
+EntryNumber = Annotated[
+    str,
+    QueryParameter(
+        name="after",
+        pattern=r"^[0-9]{0,18}$",
+        max_length=18,
+        description="The `next` of the page before; the list goes on after it.",
+    ),
+]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from litestar import Controller, delete, get, put
+from litestar import Controller, delete, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
@@ -47,3 +47,15 @@ class RateController(Controller):
     async def reset_rate(self, desk: NamedDependency[Desk], name: Name) -> HouseRate:
         """The salon's own figure is forgotten and the house's default holds."""
         return await desk.rates.reset(name)
+
+    @post(
+        "/{id:str}/adoption",
+        operation_id="adoptHairRate",
+        summary="Reckon with a learned rate of hair",
+        status_code=200,
+        opt=refuses(ADDS_BELOW),
+    )
+    async def adopt_rate(self, desk: NamedDependency[Desk], name: Name) -> HouseRate:
+        """What the weighed visits speak for (`/v1/reports/hair-use`) becomes the salon's rate."""
+        await desk.hair_learning.adopt(name)
+        return await desk.rates.read(name)

@@ -29,7 +29,7 @@ class Changes:
         limit: int,
     ) -> ChangePage:
         """The newest first; of the days from `days[0]` to `days[1]` by the salon's clock."""
-        number = None if after is None else _number(after)
+        number = None if after is None else row_number(after)
         async with self.store.reading() as unit:
             window = await span_of_days(unit, *days)
             found = await unit.changes.page(
@@ -39,7 +39,8 @@ class Changes:
         return ChangePage(items=items, next=items[-1].id if len(found) > limit else None)
 
 
-def _number(text: str) -> int:
+def row_number(text: str) -> int:
+    """The number of a row that a page ended with. Raises UnprocessableError for anything else."""
     if not text.isascii() or not text.isdigit() or int(text) > LAST:
         raise UnprocessableError(Fault("after", "must be the `next` of the page before"))
     return int(text)

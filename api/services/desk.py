@@ -10,7 +10,9 @@ from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
 from api.services.changes import Changes
 from api.services.days import Days
+from api.services.feeds import Feeds
 from api.services.figures import Figures
+from api.services.hair_learning import HairLearning
 from api.services.health import Health
 from api.services.holds import Holds
 from api.services.house_rates import HouseRates
@@ -29,7 +31,9 @@ from api.services.series import Series
 from api.services.sessions import Sessions
 from api.services.shelf import Shelf
 from api.services.short_solves import ShortSolves
+from api.services.stock_ledger import StockLedger
 from api.services.tokens import Tokens
+from api.services.visit_clocks import VisitClocks
 from api.services.waiting_list import WaitingLists
 from schemas.resources import Chair, StaffMember
 from schemas.style import MenuEntry
@@ -62,6 +66,10 @@ class Desk:
     days: Days
     figures: Figures
     shelf: Shelf
+    ledger: StockLedger
+    clocks: VisitClocks
+    hair_learning: HairLearning
+    feeds: Feeds
     health: Health
     repeats: Repeats
     changes: Changes

@@ -20,6 +20,7 @@ from api.services.day_books import Snapshot, days_of
 from api.services.errors import NotSetUpError, UnprocessableError
 from api.services.kept_books import KeptBooks
 from api.services.ports import Store
+from api.services.refusals_noted import RefusalsNoted
 from api.services.salon import salon_of
 from schemas.booking import Request
 from schemas.openings import (
@@ -30,16 +31,21 @@ from schemas.openings import (
     OpeningsQuestion,
 )
 from solver.errors import Fault
+from solver.figures.turned_away import work_of
 from solver.openings import find_group_openings
 
 
 class Openings:
-    """Asks nothing of the solver, and changes nothing."""
+    """Asks nothing of the solver, and changes nothing of the book.
+
+    What was asked in vain is noted for the figures.
+    """
 
     def __init__(self, store: Store, clock: Clock) -> None:
         self.store = store
         self.clock = clock
         self.books = KeptBooks()
+        self.refusals = RefusalsNoted(store, clock)
 
     async def find(self, question: OpeningsQuestion) -> OpeningsAnswer:
         """Ranked openings from now on; with none, what is in the way.
@@ -54,7 +60,9 @@ class Openings:
             raise UnprocessableError(
                 Fault("/request/id", f"{request.id} has a place already: change the booking")
             )
-        return await self.find_in(snapshot, question.model_copy(update={"request": request}))
+        answer = await self.find_in(snapshot, question.model_copy(update={"request": request}))
+        await self.refusals.note(question.request, answer, work_of(request))
+        return answer
 
     async def prepare(self, request: Request) -> tuple[Snapshot, Request]:
         """The book of the days in question, and the request reckoned and in the salon's time."""

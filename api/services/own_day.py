@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from api.services.callers import CALLER, Role
+from api.services.errors import NotAllowedError
 from schemas.dayview import DayView, VisitDayView
+from schemas.dealings import BookingRecord
 
 
 def own_day(view: DayView, staff: str | None) -> DayView:
@@ -23,6 +26,19 @@ def own_day(view: DayView, staff: str | None) -> DayView:
         waiting=(),
         findings=(),
     )
+
+
+def require_own_visit(record: BookingRecord) -> None:
+    """Raises NotAllowedError where a stylist asks for a visit that she has no hand in."""
+    caller = CALLER.get()
+    if caller.role is not Role.STYLIST:
+        return
+    placed = record.placed
+    if placed is None or caller.staff not in (placed.lead, *placed.assistants):
+        raise NotAllowedError(
+            "a stylist sees only visits of her own; the rest is for owner or desk",
+            (Role.OWNER, Role.DESK),
+        )
 
 
 def _crew(visit: VisitDayView) -> tuple[str, ...]:

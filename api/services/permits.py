@@ -12,6 +12,8 @@ _OWNER = frozenset({Role.OWNER})
 _WORKS = _OWNER | {Role.DESK}
 _LOOKS = _WORKS | {Role.READ_ONLY}
 _ALL = _LOOKS | {Role.STYLIST}
+_CREW = frozenset({Role.STYLIST})
+"""Of visits that she has a hand in; the services see to that."""
 
 OPEN = frozenset({"live", "ready"})
 """Asked by whoever starts and stops the service, without a token."""
@@ -92,6 +94,23 @@ MAY: dict[str, frozenset[Role]] = {
     "readDay": _ALL,
     "chairUtilisation": _LOOKS,
     "hairDemand": _LOOKS,
+    "staffUtilisation": _LOOKS,
+    "pairing": _LOOKS,
+    "idleCauses": _LOOKS,
+    "turnedAway": _LOOKS,
+    "weekTrend": _LOOKS,
+    "hairUse": _LOOKS,
+    "adoptHairRate": _OWNER,
+    "readVisitClock": _LOOKS | _CREW,
+    "tapVisit": _WORKS | _CREW,
+    "untapVisit": _WORKS | _CREW,
+    "readVisitHair": _LOOKS | _CREW,
+    "useHair": _WORKS | _CREW,
+    "listStockEntries": _LOOKS,
+    "addStockEntry": _WORKS,
+    "listCalendarFeeds": _OWNER,
+    "makeCalendarFeed": _OWNER,
+    "revokeCalendarFeed": _OWNER,
     "listChanges": _OWNER,
     "listHairStock": _LOOKS,
     "readHairStock": _LOOKS,

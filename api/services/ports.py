@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from contextlib import AbstractAsyncContextManager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Generic, Protocol, TypeVar
 
 from api.services.callers import Role
@@ -17,9 +17,11 @@ from schemas.base import Document
 from schemas.booking import BookingStatus
 from schemas.changes import Change
 from schemas.dealings import BookingRecord
+from schemas.feeds import FeedKind
 from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
 from schemas.holds import Hold
+from schemas.ledger import EntryKind, StockEntry
 from schemas.plan import PlannedBreak
 from schemas.resources import Chair, Shift, StaffMember
 from schemas.rules import RuleSetting
@@ -27,7 +29,9 @@ from schemas.runs import PlanRun, RepairRecord
 from schemas.salon import Closure, Salon
 from schemas.style import MenuEntry
 from schemas.takeoff import RateOverride
+from schemas.visit_clock import VisitClock
 from schemas.waiting import PlaceOffer
+from schemas.week_reports import TurnedAwayRecord
 from schemas.windows import TimeWindow
 
 D = TypeVar("D", bound=Document)
@@ -103,6 +107,10 @@ class Bookings(Protocol):
         after: str | None,
         limit: int,
     ) -> tuple[BookingRecord, ...]: ...
+
+    async def versions(self, window: TimeWindow) -> tuple[Versioned[BookingRecord], ...]:
+        """Those with a place, or called off, that touch the window, with how often written."""
+        ...
 
     async def placed(self, window: TimeWindow) -> tuple[BookingRecord, ...]:
         """Those with a place that overlaps the window."""
@@ -282,6 +290,86 @@ class Sessions(Protocol):
         ...
 
 
+class Clocks(Documents[VisitClock], Protocol):
+    """What was tapped of visits, by booking."""
+
+    async def of(self, names: Iterable[str]) -> dict[str, VisitClock]: ...
+
+
+class TurnedAway(Documents[TurnedAwayRecord], Protocol):
+    """Requests that found no opening."""
+
+    async def during(self, window: TimeWindow) -> tuple[TurnedAwayRecord, ...]:
+        """Those whose first window begins in this one."""
+        ...
+
+
+@dataclass(frozen=True)
+class LedgerEntry:
+    """An entry to be written into the stock ledger, in milligrams."""
+
+    kind: EntryKind
+    material: str
+    on_hand: int = 0
+    on_order: int = 0
+    arrives: date | None = None
+    reason: str | None = None
+    booking: str | None = None
+    expected: int | None = None
+
+
+@dataclass(frozen=True)
+class Balance:
+    """What the entries of one material add up to, in milligrams."""
+
+    on_hand: int
+    on_order: dict[date, int]
+    """By the day it is due; what adds up to nothing is left out."""
+
+
+class Ledger(Protocol):
+    """The stock ledger. What is written stays."""
+
+    async def write(self, entries: Sequence[LedgerEntry]) -> tuple[StockEntry, ...]: ...
+
+    async def page(self, material: str, *, after: int | None, limit: int) -> tuple[StockEntry, ...]:
+        """The newest first; `after` is a number, and the page goes on with older ones."""
+        ...
+
+    async def balance(self, material: str) -> Balance: ...
+
+    async def used(self, bookings: Iterable[str] | None = None) -> dict[str, dict[str, int]]:
+        """Milligrams that visits took, by booking and material; of all visits where none named."""
+        ...
+
+
+@dataclass(frozen=True)
+class KeptFeed:
+    """What is kept of a calendar feed, which is not its address."""
+
+    id: str
+    kind: FeedKind
+    subject: str | None
+    made_at: datetime
+    revoked_at: datetime | None
+
+
+class Feeds(Protocol):
+    """Calendar feeds by the digests of their secrets."""
+
+    async def add(self, feed: KeptFeed, digest: str) -> None:
+        """Raises AlreadyThereError when the name is taken."""
+        ...
+
+    async def find(self, digest: str) -> KeptFeed | None: ...
+
+    async def all(self) -> tuple[KeptFeed, ...]: ...
+
+    async def revoke(self, name: str, now: datetime) -> bool:
+        """False where there is none of that name."""
+        ...
+
+
 class UnitOfWork(Protocol):
     """One transaction. `revision` counts the changes of the book up to its start."""
 
@@ -352,6 +440,18 @@ class UnitOfWork(Protocol):
 
     @property
     def sessions(self) -> Sessions: ...
+
+    @property
+    def clocks(self) -> Clocks: ...
+
+    @property
+    def turned_away(self) -> TurnedAway: ...
+
+    @property
+    def ledger(self) -> Ledger: ...
+
+    @property
+    def feeds(self) -> Feeds: ...
 
     async def salon(self) -> Versioned[Salon] | None: ...
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from api.services.errors import NotFoundError, UnprocessableError
+from api.services.ledger_entries import settle
 from api.services.ports import Store, UnitOfWork
 from schemas.hair import Material, StockLine
 from schemas.shelf import ShelfLine, StockSetting
@@ -60,11 +61,5 @@ class Shelf:
                     Fault("/material", "is missing: nobody knows this material, describe it")
                 )
             await unit.materials.put(material)
-            await unit.stock.put(
-                StockLine(
-                    material=name,
-                    on_hand_grams=setting.on_hand_grams,
-                    on_order=setting.on_order,
-                )
-            )
+            await settle(unit, name, setting.on_hand_grams, setting.on_order)
         return await self.read(name)

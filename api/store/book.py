@@ -75,6 +75,21 @@ class BookingTable:
             query = query.where(booking.c.id > after)
         return await self.documents.read(query.order_by(booking.c.id).limit(limit))
 
+    async def versions(self, window: TimeWindow) -> tuple[Versioned[BookingRecord], ...]:
+        starts = sa.func.coalesce(booking.c.starts_at, booking.c.asked_from)
+        ends = sa.func.coalesce(booking.c.ends_at, booking.c.asked_to)
+        found = await self.connection.execute(
+            sa.select(booking.c.document, booking.c.version)
+            .where(
+                booking.c.salon_id == self.salon,
+                booking.c.status != BookingStatus.TENTATIVE.value,
+                starts < minute(window.end),
+                ends > minute(window.start),
+            )
+            .order_by(booking.c.id)
+        )
+        return tuple(Versioned(from_json(BookingRecord, row[0]), row[1]) for row in found)
+
     async def placed(self, window: TimeWindow) -> tuple[BookingRecord, ...]:
         return await self.documents.read(
             sa.select(booking.c.document)

@@ -153,6 +153,36 @@ finished_visit = _documents(
     sa.ForeignKeyConstraint(["salon_id", "staff_id"], ["staff.salon_id", "staff.id"]),
     sa.Index(None, "salon_id", "staff_id"),
 )
+visit_clock = _documents(
+    "visit_clock", sa.ForeignKeyConstraint(["salon_id", "id"], ["booking.salon_id", "booking.id"])
+)
+turned_away = _documents(
+    "turned_away",
+    sa.Column("asked_from", sa.Integer, nullable=False),
+    sa.Index(None, "salon_id", "asked_from"),
+)
+stock_entry = sa.Table(
+    "stock_entry",
+    metadata,
+    sa.Column("id", ROW, primary_key=True, autoincrement=True),
+    sa.Column("salon_id", NAME, nullable=False),
+    sa.Column("material_id", NAME, nullable=False),
+    sa.Column("at", sa.BigInteger, nullable=False),
+    sa.Column("who", NAME, nullable=False),
+    sa.Column("kind", sa.String(16), nullable=False),
+    sa.Column("on_hand", sa.BigInteger, nullable=False),
+    sa.Column("on_order", sa.BigInteger, nullable=False),
+    sa.Column("arrives", sa.String(10)),
+    sa.Column("reason", sa.String(200)),
+    sa.Column("booking_id", NAME),
+    sa.Column("expected", sa.BigInteger),
+    sa.ForeignKeyConstraint(["salon_id", "material_id"], ["material.salon_id", "material.id"]),
+    sa.ForeignKeyConstraint(["salon_id", "booking_id"], ["booking.salon_id", "booking.id"]),
+    sa.Index(None, "salon_id", "material_id", "id"),
+    sa.Index(None, "salon_id", "booking_id"),
+)
+"""The stock ledger, in milligrams, so that sums are exact; the database refuses to change or delete
+a row of it. `stock` repeats its sums."""
 plan = _documents("plan", sa.Column("state", sa.String(16), nullable=False))
 repair = _documents("repair")
 answered = sa.Table(
@@ -214,3 +244,17 @@ session = sa.Table(
     sa.Index(None, "salon_id", "expires_at"),
 )
 """Browsers that are signed in by a token: the SHA-256 of what their cookie says."""
+calendar_feed = sa.Table(
+    "calendar_feed",
+    metadata,
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
+    sa.Column("id", NAME, primary_key=True),
+    sa.Column("kind", sa.String(16), nullable=False),
+    sa.Column("subject", NAME),
+    sa.Column("digest", NAME, nullable=False),
+    sa.Column("made_at", sa.BigInteger, nullable=False),
+    sa.Column("revoked_at", sa.BigInteger),
+    sa.CheckConstraint("(kind = 'salon') = (subject IS NULL)", name="of_somebody"),
+    sa.Index(None, "salon_id", "digest", unique=True),
+)
+"""Calendar feeds: the SHA-256 of the secret in their address, never the secret itself."""

@@ -17,10 +17,13 @@ from api.services.ports import Level, Versioned
 from api.store import migrate, tables
 from api.store.answers import AnswerTable
 from api.store.book import BookingTable, BreakTable
+from api.store.clocks import ClockTable, TurnedAwayTable
 from api.store.engines import Engines
 from api.store.failures import in_our_words
+from api.store.feeds import FeedTable
 from api.store.holds import HoldTable, OfferTable
 from api.store.journal import ChangeTable, Journal, Pen
+from api.store.ledger import LedgerTable
 from api.store.mappers import from_json, to_json
 from api.store.repositories import DocumentTable, SpanTable
 from api.store.sessions import SessionTable
@@ -187,6 +190,10 @@ class SqlUnitOfWork:
         self.changes = ChangeTable(*book)
         self.tokens = TokenTable(*book, aside)
         self.sessions = SessionTable(*book)
+        self.clocks = ClockTable(*book, aside)
+        self.turned_away = TurnedAwayTable(*book, aside)
+        self.ledger = LedgerTable(*book, now)
+        self.feeds = FeedTable(*book, aside)
         self.repairs = DocumentTable(
             *book,
             tables.repair,

@@ -5,6 +5,7 @@ from solver.figures.idle import idle_causes
 from solver.figures.people import pairing, staff_utilisation
 from solver.figures.table import (
     hair_demand_csv,
+    hair_use_csv,
     idle_csv,
     pairing_csv,
     staff_csv,
@@ -20,6 +21,7 @@ __all__ = [
     "chair_utilisation",
     "hair_demand",
     "hair_demand_csv",
+    "hair_use_csv",
     "idle_causes",
     "idle_csv",
     "pairing",

@@ -14,6 +14,7 @@ from datetime import date
 from typing import Any
 
 from schemas.base import Document
+from schemas.ledger import HairUseReport, StyleHair
 from schemas.reports import (
     ActualMinutes,
     ChairMinutes,
@@ -132,6 +133,14 @@ def trend_csv(report: WeekTrend) -> str:
 def hair_demand_csv(report: HairDemand) -> str:
     """One row for each day and material, grams unless the column says otherwise."""
     return _table(_names(HairDemandLine), (_cells(line) for line in report.lines))
+
+
+def hair_use_csv(report: HairUseReport) -> str:
+    """One row for each technique and role, and all of them."""
+    rows: list[Row] = [("style", *_cells(line)) for line in report.styles]
+    ratio = report.used / report.expected if report.expected else None
+    rows.append(("all", None, None, None, report.expected, report.used, ratio))
+    return _table(("level", *_names(StyleHair)), rows)
 
 
 def _names(document: type[Document], before: str = "") -> tuple[str, ...]:

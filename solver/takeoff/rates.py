@@ -44,6 +44,7 @@ _GENERAL = (
     ("cv-braiding", 0.2, 0.02, 1, "ratio", "h", "Spread of braiding that one head shares"),
     ("cv-braid", 0.4, 0.0, 2, "ratio", "h", "Spread from braid to braid on one head"),
     ("cv-hair", 0.1, 0.0, 1, "ratio", "h", "Spread of the hair that one head takes"),
+    ("spread-hair", 0.2, 0.02, 1, "of ln grams", "h", "Spread of hair from salon to salon"),
     ("cv-help", 0.25, 0.0, 1, "ratio", "h", "Spread of the help that an assistant gives"),
     ("spread-leads", 0.2, 0.02, 1, "of ln pace", "h", "Spread of pace from lead to lead"),
     ("spread-visits", 0.25, 0.02, 1, "of ln pace", "h", "Spread of one lead's pace by visit"),

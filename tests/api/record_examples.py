@@ -206,10 +206,52 @@ async def _a_client(desk: Recorder) -> None:
     await desk.say("acceptRepair", "POST", f"/v1/repairs/{run['id']}/acceptance")
     desk.client.app.state.desk.repairs.clock.instant = NOW
     await desk.say("readDay", "GET", f"/v1/days/{DAY}")
+    await _the_visit(desk, "visit-0412")
     await desk.say("chairUtilisation", "GET", "/v1/reports/chair-utilisation", week="2026-W49")
     span = {"from": "2026-12-01", "to": "2026-12-05"}
     await desk.say("hairDemand", "GET", "/v1/reports/hair-demand", **span)
     await desk.say("cancelBooking", "DELETE", "/v1/bookings/visit-0412")
+
+
+async def _the_visit(desk: Recorder, name: str) -> None:
+    """She comes, is braided and goes; her hair is weighed."""
+    path = f"/v1/bookings/{name}"
+    desk.client.app.state.desk.repairs.clock.instant = at("15:00")
+    for moment, clock in (
+        ("started", "9:20"),
+        ("braiding", "10:15"),
+        ("braided", "13:40"),
+        ("finished", "14:00"),
+    ):
+        tap = {"at": at(clock).isoformat()}
+        await desk.say("tapVisit", "PUT", f"{path}/clock/{moment}", tap)
+    await desk.say("readVisitClock", "GET", f"{path}/clock")
+    await desk.say("untapVisit", "DELETE", f"{path}/clock/finished")
+    ok(await desk.client.put(f"{path}/clock/finished", json={"at": at("14:05").isoformat()}))
+    hair = ok(await desk.client.get(f"{path}/hair"))["lines"]
+    used = [{"material": line["material"], "grams": line["expected"] + 12.5} for line in hair]
+    await desk.say("useHair", "PUT", f"{path}/hair", {"hair": used})
+    await desk.say("readVisitHair", "GET", f"{path}/hair")
+    shelf = f"/v1/hair-stock/{used[0]['material']}/entries"
+    receipt = {"kind": "receipt", "grams": 820, "reason": "Two boxes"}
+    await desk.say("addStockEntry", "POST", shelf, receipt)
+    await desk.say("listStockEntries", "GET", shelf)
+    await desk.say("hairUse", "GET", "/v1/reports/hair-use")
+    await desk.say("adoptHairRate", "POST", "/v1/rates/hair-knotless/adoption")
+    week = {"week": "2026-W49"}
+    await desk.say("staffUtilisation", "GET", "/v1/reports/staff-utilisation", **week)
+    await desk.say("pairing", "GET", "/v1/reports/pairing", **week)
+    await desk.say("idleCauses", "GET", "/v1/reports/idle-causes", **week)
+    await desk.say("turnedAway", "GET", "/v1/reports/turned-away", **week)
+    await desk.say("weekTrend", "GET", "/v1/reports/week-trend", **week, weeks="2")
+    feed = {"id": "ines-phone", "kind": "person", "subject": "ines"}
+    await desk.say("makeCalendarFeed", "POST", "/v1/calendar-feeds", feed)
+    # An address is a secret: the one that is shown leads nowhere.
+    shown = "/calendars/8e03978e40d543ddbc9366894a57f9324.ics"
+    desk.told["makeCalendarFeed"]["answer"]["path"] = shown
+    await desk.say("listCalendarFeeds", "GET", "/v1/calendar-feeds")
+    await desk.say("revokeCalendarFeed", "DELETE", "/v1/calendar-feeds/ines-phone")
+    desk.client.app.state.desk.repairs.clock.instant = NOW
 
 
 async def _several(desk: Recorder, request: dict[str, Any]) -> None:

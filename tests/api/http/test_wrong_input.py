@@ -136,9 +136,31 @@ OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
         *({"on_hand_grams": 100, "on_order": [{"grams": 1, "arrives": "2026-12-04"}]},),
         *("/on_order/0/arrives", "/on_hand_grams"),
     ),
+    "addStockEntry": (
+        *("POST", "/v1/hair-stock/fill-kinky-black-26/entries"),
+        *({"kind": "receipt", "grams": 820, "reason": "Two boxes"}, "/kind", "/grams"),
+    ),
+    "tapVisit": (
+        *("PUT", "/v1/bookings/one/clock/started"),
+        *({"at": "2026-11-30T11:00:00Z"}, "/at", None),
+    ),
+    "useHair": (
+        *("PUT", "/v1/bookings/one/hair"),
+        *({"hair": [{"material": "fill-kinky-black-26", "grams": 400}]}, "/hair/0/material"),
+        "/hair/0/grams",
+    ),
+    "makeCalendarFeed": (
+        *("POST", "/v1/calendar-feeds"),
+        *({"id": "phone", "kind": "person", "subject": "lead-1"}, "/id", None),
+    ),
 }
-NULL_IS_WELL = {"/v1/bookings/one", "/v1/rates/wash", "/v1/staff/lead-1/pace"}
-"""Where null says: nothing is to change, no note, all techniques together."""
+NULL_IS_WELL = {
+    "/v1/bookings/one",
+    "/v1/rates/wash",
+    "/v1/staff/lead-1/pace",
+    "/v1/bookings/one/clock/started",
+}
+"""Where null says: nothing is to change, no note, all techniques together, now."""
 PARAMETERS = [pytest.param(*each, id=name) for name, each in OPERATIONS.items()]
 
 

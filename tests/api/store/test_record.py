@@ -19,7 +19,18 @@ from tests.api.store.book_rows import a_record
 from tests.builders import a_chair, a_lead, a_meal, a_setting, a_shift, a_window
 
 pytestmark = pytest.mark.anyio
-ASIDE = {"salon", "answered", "change", "occupancy", "plan", "repair", "session", "token"}
+ASIDE = {
+    "salon",
+    "answered",
+    "calendar_feed",
+    "change",
+    "occupancy",
+    "plan",
+    "repair",
+    "session",
+    "stock_entry",
+    "token",
+}
 """No documents of the salon, derived from them, or on record without their documents."""
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from schemas.plan import BreakKind, PlannedVisit
+from schemas.plan import BreakKind, PlannedBreak, PlannedVisit
 from solver.model.facts import Day, DayShift
 
 
@@ -63,6 +63,12 @@ class Held:
     breaks: tuple[HeldBreak, ...] = ()
     later: tuple[HeldBreak, ...] = ()
     """Breaks still to come, as they were told; they may move."""
+
+
+def held_break(day: Day, rest: PlannedBreak) -> HeldBreak:
+    """A planned break as it is held or was told."""
+    start, end = day.steps(rest.window)
+    return HeldBreak(rest.staff, rest.kind, start, end - start, rest.inside)
 
 
 def shift_at(day: Day, staff: str, step: int) -> DayShift | None:

@@ -243,9 +243,9 @@ def _owed(model: DayModel, visit: VisitVar, owed: Owed) -> list[cp_model.LinearE
     return costs
 
 
-def people_hearing(model: DayModel, task: RepairTask) -> list[cp_model.LinearExprT]:
+def people_hearing(model: DayModel, task: RepairTask) -> list[Literal]:
     """A literal for each client and each person, true if she hears something new."""
-    cp, heard = model.cp, list[cp_model.LinearExprT]()
+    cp, heard = model.cp, list[Literal]()
     staff: dict[str, Literal] = {}
     for shift in model.day.shifts:
         if shift.person.id not in staff:

@@ -198,6 +198,7 @@ def solve(
     sums: bool = True,
     light: bool = False,
     hasty: bool = False,
+    guided: bool = False,
 ) -> Answer:
     """Solve one goal within its budget and give the best placement found.
 
@@ -205,6 +206,7 @@ def solve(
     one the ceiling says as much, and they only slow the search. `light` leaves out linear
     relaxations and changes of strategy, which only delay where little is left to decide. `hasty`
     looks at the model only briefly before it searches: for answers in a fraction of a second.
+    `guided` decides in the order that the model states before anything else.
     """
     if goal.maximised:
         model.cp.maximize(goal.expression)
@@ -219,6 +221,7 @@ def solve(
         in_turn=crowded and not light,
         light=light,
         hasty=hasty,
+        guided=guided,
     )
     answer = watcher.answer
     if status in {cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN} and answer.bound is None:
@@ -244,11 +247,13 @@ def run(
     in_turn: bool = False,
     light: bool = False,
     hasty: bool = False,
+    guided: bool = False,
 ) -> int:
     """Run the solver until it is done, out of time or told to stop; give its status.
 
     `in_turn` lets one worker switch between strategies, which keeps it reproducible. `light` does
     without linear relaxations, `hasty` with little presolve, no probing and no symmetries.
+    `guided` takes the model's own order of decisions first.
     """
     if budget.over:
         return int(cp_model.UNKNOWN)
@@ -265,6 +270,9 @@ def run(
         solver.parameters.max_presolve_iterations = 1
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.symmetry_level = 0
+    if guided:
+        branching = type(solver.parameters.search_branching)
+        solver.parameters.search_branching = branching.PARTIAL_FIXED_SEARCH
     if isinstance(watcher, _Watcher):
         solver.best_bound_callback = watcher.on_bound
     done = Event()

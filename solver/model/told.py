@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
+from schemas.plan import PlannedVisit
+from schemas.windows import TimeWindow
 from solver.model.facts import Day
 from solver.model.held import Held
 from solver.model.matching import match_breaks
@@ -26,6 +29,27 @@ class ToldPhase:
 class ToldVisit:
     lead: str
     phases: tuple[ToldPhase, ...]
+
+    @classmethod
+    def of(cls, day: Day, placed: PlannedVisit, over: Collection[int] = ()) -> ToldVisit:
+        """What was told of a visit that is placed so; `over` numbers the phases that are past."""
+
+        def steps(window: TimeWindow) -> tuple[int, int]:
+            frame = day.frame
+            return day.down(frame.minute(window.start)), day.down(frame.minute(window.end))
+
+        return cls(
+            lead=placed.lead,
+            phases=tuple(
+                ToldPhase(
+                    *steps(phase.window),
+                    performer=phase.performer,
+                    help={given.staff: steps(given.window) for given in phase.help},
+                    over=number in over,
+                )
+                for number, phase in enumerate(placed.phases)
+            ),
+        )
 
     @property
     def start(self) -> int:

@@ -23,11 +23,11 @@ from schemas.rules import Finding
 from solver.checker import hard_findings
 from solver.model.build import build_day
 from solver.model.facts import Day
-from solver.model.held import Held, HeldBreak
+from solver.model.held import Held, held_break
 from solver.model.progress import Stop
 from solver.model.rearranging import make_room
 from solver.model.search import Budget
-from solver.model.told import RepairTask, ToldPhase, ToldVisit
+from solver.model.told import RepairTask, ToldVisit
 from solver.openings.across import hard_across
 from solver.openings.blocks import Block
 from solver.openings.find import openings_in, worked
@@ -120,12 +120,15 @@ class _OneDay:
         day, task = self._stated()
         room = make_room(day, task, len(day.visits) - 1, self.budget)
         wrong: tuple[Finding, ...] = ()
+        found = []
         for way in room.ways:
             written = write_plan(day, way)
             plan = written.model_copy(update={"declined": self.declined})
             wrong = self._breaches(plan)
             if not wrong:
-                return self._found(plan)
+                found.append(self._found(plan))
+        if found:
+            return min(found, key=_told)
         if wrong:
             raise PlanRejected(wrong)
         return self._without(Room.NONE if room.impossible else Room.OUT_OF_TIME)
@@ -164,16 +167,13 @@ class _OneDay:
         )
         day = replace(bare, visits=tuple(replace(each, must=True) for each in bare.visits))
         told = {
-            each.id: _told(day, placed)
+            each.id: ToldVisit.of(day, placed)
             for each in visits
             if (placed := _placed(each)) is not None
             and [phase.kind for phase in placed.phases] == [phase.kind for phase in each.phases]
         }
-        later = []
-        for rest in plan.breaks:
-            start, end = day.steps(rest.window)
-            later.append(HeldBreak(rest.staff, rest.kind, start, end - start, rest.inside))
-        return day, RepairTask(Held(later=tuple(later)), told, {}, {})
+        later = tuple(held_break(day, rest) for rest in plan.breaks)
+        return day, RepairTask(Held(later=later), told, {}, {})
 
     def _date(self, instant: datetime) -> date:
         return self.index.raster.frame.local_day(instant)
@@ -244,23 +244,7 @@ def _placed(booking: Booking) -> PlannedVisit | None:
     return None if booking.status is BookingStatus.CANCELLED else booking.placed
 
 
-def _told(day: Day, placed: PlannedVisit) -> ToldVisit:
-    def step(instant: datetime) -> int:
-        return day.down(day.frame.minute(instant))
-
-    return ToldVisit(
-        lead=placed.lead,
-        phases=tuple(
-            ToldPhase(
-                start=step(phase.window.start),
-                end=step(phase.window.end),
-                performer=phase.performer,
-                help={
-                    given.staff: (step(given.window.start), step(given.window.end))
-                    for given in phase.help
-                },
-                over=False,
-            )
-            for phase in placed.phases
-        ),
-    )
+def _told(answer: RearrangedDay) -> tuple[int, int]:
+    """How many people hear of it, with the chairs that have a name by now, and of how much."""
+    people = {(person.role, person.id) for each in answer.moves for person in each.tell}
+    return len(people), len(answer.moves)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from schemas.booking import Booking, BookingStatus
@@ -12,8 +12,8 @@ from schemas.units import MAX_MINUTES
 from solver.days import DayPart
 from solver.model.build import build_day
 from solver.model.facts import Day
-from solver.model.held import Held, HeldBreak, HeldVisit, held_visit
-from solver.model.told import Owed, RepairTask, ToldPhase, ToldVisit
+from solver.model.held import Held, HeldVisit, held_break, held_visit
+from solver.model.told import Owed, RepairTask, ToldVisit
 from solver.repair.situation import AnyVisit, Situation
 from solver.rules import settings_in_force
 from solver.writing import Known
@@ -102,11 +102,9 @@ def _task(situation: Situation, day: Day, names: list[str]) -> RepairTask:
             for name, at in situation.earliest.items()
             if name in begun
         },
-        breaks=tuple(_held_break(day, rest) for rest in begun_breaks(situation)),
+        breaks=tuple(held_break(day, rest) for rest in begun_breaks(situation)),
         later=tuple(
-            _held_break(day, rest)
-            for rest in situation.breaks
-            if rest.window.start >= situation.now
+            held_break(day, rest) for rest in situation.breaks if rest.window.start >= situation.now
         ),
     )
     return RepairTask(
@@ -147,33 +145,11 @@ def begun_breaks(situation: Situation) -> list[PlannedBreak]:
     return found
 
 
-def _held_break(day: Day, rest: PlannedBreak) -> HeldBreak:
-    start, end = day.steps(rest.window)
-    return HeldBreak(rest.staff, rest.kind, start, end - start, rest.inside)
-
-
 def _told(situation: Situation, day: Day, told: PlannedVisit) -> ToldVisit:
-    def step(instant: datetime) -> int:
-        return day.down(day.frame.minute(instant))
-
-    begun = situation.begun.get(told.visit, 0)
-    return ToldVisit(
-        lead=told.lead,
-        phases=tuple(
-            ToldPhase(
-                start=step(phase.window.start),
-                end=step(phase.window.end),
-                performer=phase.performer,
-                help={
-                    help_.staff: (step(help_.window.start), step(help_.window.end))
-                    for help_ in phase.help
-                },
-                over=number < begun
-                and situation.placed[told.visit].phases[number].window.end <= situation.now,
-            )
-            for number, phase in enumerate(told.phases)
-        ),
-    )
+    begun, placed = situation.begun.get(told.visit, 0), situation.placed.get(told.visit)
+    phases = placed.phases[:begun] if placed is not None else ()
+    over = [number for number, phase in enumerate(phases) if phase.window.end <= situation.now]
+    return ToldVisit.of(day, told, over)
 
 
 def _owed(situation: Situation, day: Day, name: str) -> Owed | None:

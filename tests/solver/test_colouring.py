@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import networkx as nx
 import pytest
 from hypothesis import given
@@ -66,6 +68,37 @@ def test_a_colouring_that_holds_is_kept_whole(spans: list[tuple[int, int]]) -> N
     before = colour(stays, chairs)
     again = [Stay(stay.id, stay.start, stay.end, before[stay.id]) for stay in stays]
     assert colour(again, list(reversed(chairs))) == before
+
+
+def fewest_changes(stays: list[Stay], chairs: list[str]) -> int:
+    """By trying every way."""
+    ways = (
+        dict(zip((stay.id for stay in stays), way, strict=True))
+        for way in product(chairs, repeat=len(stays))
+    )
+    return min(changes(stays, named) for named in ways if not overlaps(stays, named))
+
+
+def changes(stays: list[Stay], named: dict[str, str]) -> int:
+    return sum(stay.keep is not None and named[stay.id] != stay.keep for stay in stays)
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 12), st.integers(1, 8), st.sampled_from((None, 0, 1, 2))),
+        min_size=1,
+        max_size=6,
+    )
+)
+def test_as_few_as_can_be_leave_their_chair(facts: list[tuple[int, int, int | None]]) -> None:
+    chairs = ["chair-0", "chair-1", "chair-2"]
+    stays = [
+        Stay(f"visit-{n}", start, start + size, None if keep is None else chairs[keep])
+        for n, (start, size, keep) in enumerate(facts)
+    ]
+    if peak_use((stay.start, stay.end) for stay in stays) > len(chairs):
+        return
+    assert changes(stays, colour(stays, chairs)) == fewest_changes(stays, chairs)
 
 
 def test_a_newcomer_goes_around_those_who_keep_their_chair() -> None:

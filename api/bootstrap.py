@@ -51,9 +51,9 @@ def open_store(settings: Settings, clock: Clock | None = None) -> SqlStore:
 def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
     """The services over a store."""
     openings = Openings(store, clock)
-    bookings = Bookings(store, clock, openings)
-    rules = HouseRules(store)
     solves = ShortSolves(settings.solves)
+    bookings = Bookings(store, clock, openings, solves)
+    rules = HouseRules(store)
     return Desk(
         salon=SalonService(store),
         menu=Catalogue(store, "style", lambda unit: unit.menu),
@@ -66,6 +66,7 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         rules=rules,
         break_laws=BreakLaws(store, rules),
         openings=openings,
+        rearranging=bookings.rearranging,
         bookings=bookings,
         holds=Holds(store, bookings.selling),
         series=Series(openings),

@@ -39,7 +39,7 @@ from solver.errors import Fault
 PATTERN = r'^("[ !#-\[\]-~]{1,200}"|[A-Za-z0-9_:.\-]{1,200})$'
 QUESTIONS = frozenset(
     {
-        *("takeOff", "drawParting", "findOpenings", "askWhyNot"),
+        *("takeOff", "drawParting", "findOpenings", "rearrangeDays", "askWhyNot"),
         *("findGroupOpenings", "findSeriesOpenings", "askGapTakers"),
     }
 )

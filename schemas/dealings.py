@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 from schemas.base import Document
 from schemas.booking import Booking, BookingStatus, Promise, Request
 from schemas.openings import Opening
-from schemas.plan import PlannedVisit
+from schemas.plan import Plan, PlannedVisit
 from schemas.problems import Problem
 from schemas.takeoff import TakeOffRequest
 from schemas.units import Identifier, MinorUnits, Minutes, Text, Timestamp
@@ -18,16 +18,29 @@ from schemas.windows import TimeWindow
 
 
 class NewBooking(Document):
-    """A request to be kept: with an opening it is promised, without one it waits for a plan."""
+    """A request to be kept: with a place it is promised, without one it waits for a plan."""
 
     request: Request
     opening: Opening | None = None
+    """A place that needs nobody else to move."""
+    day: Plan | None = None
+    """A place that others make room for: the plan of her whole day, with all who come that day."""
 
     @model_validator(mode="after")
-    def _opening_is_for_this_request(self) -> Self:
+    def _place_is_for_this_request(self) -> Self:
+        if self.opening is not None and self.day is not None:
+            raise ValueError("state the place once: either opening or day")
         if self.opening is not None and self.opening.visit.visit != self.request.id:
             raise ValueError("the opening was found for another request")
+        if self.day is not None and self.own_visit is None:
+            raise ValueError("the day has no place for this request")
         return self
+
+    @property
+    def own_visit(self) -> PlannedVisit | None:
+        """Her place in `day`."""
+        visits = () if self.day is None else self.day.visits
+        return next((each for each in visits if each.visit == self.request.id), None)
 
 
 class BookingChange(Document):

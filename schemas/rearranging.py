@@ -4,11 +4,28 @@ from __future__ import annotations
 
 import datetime
 from enum import StrEnum
+from typing import Annotated
+
+from pydantic import Field
 
 from schemas.base import Document
+from schemas.booking import Request
+from schemas.openings import Wish
 from schemas.plan import Plan, PlannedVisit
 from schemas.repair import Difference
-from schemas.units import Identifier
+from schemas.units import Identifier, Number
+
+DAY_SECONDS = 0.3
+"""Time for one day, if nobody says otherwise."""
+
+
+class Depth(StrEnum):
+    """How far a place is sought."""
+
+    AS_BOOKED = "as-booked"
+    """In the book as it stands."""
+    WITH_REARRANGING = "with-rearranging"
+    """Where others may move; no promise does."""
 
 
 class Room(StrEnum):
@@ -22,6 +39,21 @@ class Room(StrEnum):
     """No: proved, whatever moves within the promises."""
     OUT_OF_TIME = "out-of-time"
     """No way was found in the time, and none was proved impossible."""
+
+
+class RearrangingQuestion(Document):
+    """A request, and how many days to look at for it with rearranging."""
+
+    request: Request
+    wish: Wish = Wish.SOONEST
+    """By which the place is chosen on a day that has one as booked."""
+    days: Annotated[int, Field(ge=1, le=31), Number] = 7
+    """At most so many of the days that suit her are looked at, the first ones."""
+    enough: Annotated[int, Field(ge=1, le=31), Number] = 3
+    """Once so many have room, no further day is looked at."""
+    seconds: Annotated[float, Field(ge=0.1, le=5), Number] = DAY_SECONDS
+    """For each day, on the clock."""
+    seed: Annotated[int, Field(ge=0, le=2_147_483_647), Number] = 1
 
 
 class RearrangedDay(Document):
@@ -38,3 +70,10 @@ class RearrangedDay(Document):
     moves: tuple[Difference, ...] = ()
     """What is not as it was told: who must hear of it, and what to say. Her own place is not among
     them."""
+
+
+class RearrangingAnswer(Document):
+    """The days that were looked at, in order of time."""
+
+    request: Identifier
+    days: tuple[RearrangedDay, ...]

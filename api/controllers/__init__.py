@@ -13,7 +13,12 @@ from api.controllers.health import HealthController
 from api.controllers.holds import HoldController
 from api.controllers.parting_maps import PartingMapController, StyleMapController
 from api.controllers.plans import PlanController
-from api.controllers.questions import OpeningController, TakeOffController, WhyNotController
+from api.controllers.questions import (
+    OpeningController,
+    RearrangingController,
+    TakeOffController,
+    WhyNotController,
+)
 from api.controllers.rates import RateController
 from api.controllers.repairs import RepairController
 from api.controllers.reports import ReportController
@@ -42,6 +47,7 @@ ROUTES = (
     RuleController,
     BreakLawController,
     OpeningController,
+    RearrangingController,
     WhyNotController,
     GroupOpeningController,
     SeriesOpeningController,

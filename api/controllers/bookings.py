@@ -53,9 +53,11 @@ class BookingController(Controller):
     async def create_booking(
         self, desk: NamedDependency[Desk], data: JSONBody[NewBooking]
     ) -> Response[BookingRecord]:
-        """With an opening: `CONFIRMED`, or 409 with fresh openings. Without: `TENTATIVE`.
+        """With a place: `CONFIRMED`, or 409 with fresh openings. Without: `TENTATIVE`.
 
-        An opening is checked again, by the same rules as any plan, before it is promised.
+        An opening, or a `day` that others make room on, is checked again, by the same rules as any
+        plan, before it is promised. With a `day` everybody on it moves in the same transaction;
+        call first whom its `moves` names.
         """
         made = await desk.bookings.create(data)
         return tagged(made, 201, f"/v1/bookings/{made.document.id}")

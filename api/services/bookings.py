@@ -11,8 +11,10 @@ from api.services.opening_hours import whole_days
 from api.services.openings import Openings
 from api.services.ports import Store, UnitOfWork, Versioned
 from api.services.promising import amended
+from api.services.rearranging import Rearranging
 from api.services.salon import salon_of
 from api.services.selling import Selling, require_new
+from api.services.short_solves import ShortSolves
 from api.services.versions import Expectation
 from schemas.booking import BookingStatus, Request
 from schemas.dealings import BookingChange, BookingRecord, NewBooking
@@ -20,11 +22,12 @@ from solver.errors import Fault
 
 
 class Bookings:
-    def __init__(self, store: Store, clock: Clock, openings: Openings) -> None:
+    def __init__(self, store: Store, clock: Clock, openings: Openings, solves: ShortSolves) -> None:
         self.store = store
         self.clock = clock
         self.openings = openings
         self.selling = Selling(store, clock, openings)
+        self.rearranging = Rearranging(self.selling, solves)
 
     async def page(
         self, day: date | None, status: BookingStatus | None, after: str | None, limit: int
@@ -44,13 +47,15 @@ class Bookings:
             return await _there(unit, name)
 
     async def create(self, new: NewBooking) -> Versioned[BookingRecord]:
-        """Keep a request; with an opening it is promised at once, without one it waits for a plan.
+        """Keep a request; with a place it is promised at once, without one it waits for a plan.
 
-        Raises OpeningGoneError with fresh openings where the opening cannot be had,
+        Raises OpeningGoneError with fresh openings where the place cannot be had,
         AlreadyThereError where the name is taken, UnprocessableError with pointers into `new`.
         """
         if new.opening is not None:
             return await self.selling.sell(new.request, new.opening)
+        if new.day is not None and new.own_visit is not None:
+            return await self.rearranging.sell(new.request, new.day, new.own_visit)
         return await self._keep(new.request)
 
     async def change(

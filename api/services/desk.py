@@ -22,6 +22,7 @@ from api.services.openings import Openings
 from api.services.pace import Pace
 from api.services.plans import Plans
 from api.services.quantities import Quantities
+from api.services.rearranging import Rearranging
 from api.services.reasons import Reasons
 from api.services.repairs import Repairs
 from api.services.rota import Rota
@@ -54,6 +55,7 @@ class Desk:
     rules: HouseRules
     break_laws: BreakLaws
     openings: Openings
+    rearranging: Rearranging
     bookings: Bookings
     holds: Holds
     series: Series

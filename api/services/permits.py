@@ -67,6 +67,7 @@ MAY: dict[str, frozenset[Role]] = {
     "readBreakLaw": _ALL,
     "adoptBreakLaw": _OWNER,
     "findOpenings": _LOOKS,
+    "rearrangeDays": _LOOKS,
     "askWhyNot": _LOOKS,
     "listHolds": _LOOKS,
     "holdOpening": _WORKS,

@@ -16,6 +16,7 @@ from schemas.holds import Hold
 from schemas.openings import Opening
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.takeoff import TakeOffRequest
+from schemas.windows import TimeWindow
 from solver.checker import hard_findings
 from solver.errors import Fault
 from solver.openings.breaks import complete_breaks
@@ -41,16 +42,43 @@ def objections(snapshot: Snapshot, request: Request, opening: Opening) -> tuple[
         book = snapshot.day_book((request,))
     except NotSetUpError as closed:
         return (str(closed),)
+    after = Plan(
+        visits=(*snapshot.plan.visits, opening.visit), breaks=breaks_with(snapshot, opening)
+    )
+    return _worse(snapshot, book, request, after)
+
+
+def objections_to(snapshot: Snapshot, request: Request, after: Plan) -> tuple[str, ...]:
+    """Why the book cannot be as `after` says, with `request` in it; empty if it can.
+
+    Faults that the book had before are not held against it.
+    """
+    try:
+        book = snapshot.day_book((request,))
+    except NotSetUpError as closed:
+        return (str(closed),)
+    return _worse(snapshot, book, request, after)
+
+
+def _worse(snapshot: Snapshot, book: DayBook, request: Request, after: Plan) -> tuple[str, ...]:
+    """What breaks a rule in `after` and did not before."""
     before = snapshot.plan.model_copy(update={"declined": (request.id,)})
-    after = Plan(visits=(*before.visits, opening.visit), breaks=breaks_with(snapshot, opening))
     known = set(_told(book, before))
     return tuple(told for told in _told(book, after) if told not in known)
 
 
-def require_nothing_held(snapshot: Snapshot) -> None:
-    """Raises ConflictError while a place is held: a plan written into the book might move it."""
-    if snapshot.held:
-        last = max(snapshot.held, key=lambda each: each.until)
+def require_nothing_held(snapshot: Snapshot, window: TimeWindow | None = None) -> None:
+    """Raises ConflictError while a place is held: a plan written into the book might move it.
+
+    With `window`, only places that meet it count.
+    """
+    held = [
+        each
+        for each in snapshot.held
+        if window is None or each.opening.visit.window.overlaps(window)
+    ]
+    if held:
+        last = max(held, key=lambda each: each.until)
         raise ConflictError(
             f"a place is held for {last.id} until {last.until:%H:%M} UTC: book it or let it go "
             "first, or wait until then"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
-from typing import TypeVar
+from typing import NoReturn, TypeVar
 
 from api.clock import Clock
 from api.services.asking import below, local_request, reckoned, require_known
@@ -136,7 +136,7 @@ class Selling:
         if why:
             await self.refuse(request, why[0])
 
-    async def refuse(self, request: Request, why: str) -> None:
+    async def refuse(self, request: Request, why: str) -> NoReturn:
         """Raises OpeningGoneError with what else there is in the windows of the request."""
         fresh: tuple[Opening, ...] = ()
         try:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from threading import Event
 from typing import TypeVar
 
 from api.services.errors import StoreUnavailableError
@@ -27,7 +28,15 @@ class ShortSolves:
         self.closing = False
 
     async def ask(self, call: Callable[[Stop], T]) -> T:
-        """What `call` gives, made in a thread. Raises StoreUnavailableError where too many ask."""
+        """What `call` gives, made in a thread; told to stop once nobody waits for it any more.
+
+        Raises StoreUnavailableError where too many ask.
+        """
+        left = Event()
+
+        def over() -> bool:
+            return self.closing or left.is_set()
+
         if self.closing or self.asked >= LONGEST_QUEUE:
             raise StoreUnavailableError("too many questions are being looked into; try again later")
         self.asked += 1
@@ -35,19 +44,17 @@ class ShortSolves:
             async with self.turn:
                 self._require_open()
                 loop = asyncio.get_running_loop()
-                answer = await loop.run_in_executor(self.threads, call, self._is_closing)
+                answer = await loop.run_in_executor(self.threads, call, over)
                 self._require_open()
                 return answer
         finally:
+            left.set()
             self.asked -= 1
 
     def close(self) -> None:
         """What is under way ends within a fraction of a second."""
         self.closing = True
         self.threads.shutdown(wait=False)
-
-    def _is_closing(self) -> bool:
-        return self.closing
 
     def _require_open(self) -> None:
         if self.closing:

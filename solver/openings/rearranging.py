@@ -17,7 +17,7 @@ from schemas.booking import Booking, BookingStatus, Request
 from schemas.daybook import DayBook
 from schemas.openings import OpeningsQuestion
 from schemas.plan import Plan, PlannedVisit
-from schemas.rearranging import RearrangedDay, Room
+from schemas.rearranging import DAY_SECONDS, RearrangedDay, Room
 from schemas.repair import Difference
 from schemas.rules import Finding
 from solver.checker import hard_findings
@@ -40,8 +40,6 @@ from solver.rules import rule, settings_in_force
 from solver.rules.reading import Reading
 from solver.writing import write_plan
 
-SECONDS = 0.3
-"""Time for one day, if nobody says otherwise."""
 WRITING_SHARE = 0.1
 """Share of it kept back to write the day down and judge it."""
 
@@ -51,7 +49,7 @@ def rearranged_days(
     question: OpeningsQuestion,
     *,
     index: BookIndex | None = None,
-    seconds: float = SECONDS,
+    seconds: float = DAY_SECONDS,
     stop: Stop | None = None,
     seed: int = 1,
 ) -> Iterator[RearrangedDay]:

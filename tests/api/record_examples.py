@@ -198,6 +198,7 @@ async def _a_client(desk: Recorder) -> None:
     # An install that takes longer than what is left of the day at five.
     late = [body(a_window("17:00", "19:00"))]
     asked = {"request": request | {"id": "visit-0413", "windows": late}, "seconds": 5}
+    await desk.say("rearrangeDays", "POST", "/v1/rearranged-days", asked)
     await desk.say("askWhyNot", "POST", "/v1/why-not", asked)
     event = {"kind": "late-arrival", "visit": "visit-0412", "arrives": at("9:20").isoformat()}
     desk.client.app.state.desk.repairs.clock.instant = at("8:55")

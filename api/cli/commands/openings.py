@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from functools import partial
+from typing import Annotated, Any
 
 import typer
 
 from api.cli.documents import read_document, spoken
 from api.cli.options import File, Json, Seconds, Seed
 from api.cli.outlet import Outlet
-from api.cli.planning import sensible, solve, sound_book
+from api.cli.planning import sensible, solve, sound_book, watched
 from api.cli.refusal import INTERRUPTED, NO, RefusalError
 from api.cli.tables.book import Names
 from api.cli.tables.findings import findings_blocks
 from api.cli.tables.openings import openings_tables
+from api.cli.tables.rearranging import rearranged_tables
 from schemas.booking import BookingStatus, Request
 from schemas.daybook import DayBook
 from schemas.openings import OpeningsQuestion, Wish
 from schemas.plan import Plan
+from schemas.rearranging import DAY_SECONDS, Depth, RearrangingAnswer
 from solver.errors import Fault
-from solver.openings import BookIndex, find_openings
+from solver.model.progress import OnProgress, Stop
+from solver.openings import BookIndex, find_openings, rearranged_days
 
 
 def openings(
@@ -33,18 +37,41 @@ def openings(
     wish: Annotated[
         Wish, typer.Option("--wish", help="What matters most to the client.")
     ] = Wish.SOONEST,
+    depth: Annotated[
+        Depth,
+        typer.Option("--depth", help="In the book as it stands, or where others would make room."),
+    ] = Depth.AS_BOOKED,
+    day_seconds: Annotated[
+        float,
+        typer.Option(
+            "--day-seconds", min=0.05, max=60, help="With rearranging: time for each day."
+        ),
+    ] = DAY_SECONDS,
     seconds: Seconds = 10.0,
     seed: Seed = 1,
     machine: Json = False,
 ) -> None:
     """Find where the requests of a day book fit. FILE is a day-book with requests.
 
-    Bookings without a place are first placed by the planner. Exit code 1: a request fits nowhere.
+    Bookings without a place are first placed by the planner. With rearranging, each day that suits
+    is told with what would move and for whom; Ctrl-C gives the days looked at by then, with exit
+    code 130. Exit code 1: a request fits nowhere.
     """
     outlet = Outlet(machine)
     book = sound_book(read_document(file, DayBook), file)
     wanted = _wanted(book, request, file)
     placed = _placed(outlet, book, seconds, seed, file)
+    if depth is Depth.WITH_REARRANGING:
+        asked = [OpeningsQuestion(request=one, wish=wish) for one in wanted]
+        time = {"seconds": day_seconds, "seed": seed}
+        done = watched(outlet, "rearranging", partial(_rearranged, placed, asked, time), file)
+        if machine:
+            outlet.json(done.answer)
+        else:
+            for each in done.answer:
+                outlet.show(*rearranged_tables(each, Names.of(book)))
+        done.leave(no=not all(any(day.plan for day in each.days) for each in done.answer))
+        return
     with sensible(file):
         index = BookIndex.of(placed)
         questions = (OpeningsQuestion(request=one, wish=wish, limit=limit) for one in wanted)
@@ -57,6 +84,24 @@ def openings(
             outlet.show(*openings_tables(answer, names))
     if not all(answer.openings for answer in answers):
         raise typer.Exit(NO)
+
+
+def _rearranged(
+    placed: DayBook,
+    asked: list[OpeningsQuestion],
+    time: dict[str, Any],
+    _: OnProgress,
+    stop: Stop,
+) -> list[RearrangingAnswer]:
+    """The days of every request, others moved within their promises."""
+    index = BookIndex.of(placed)
+    return [
+        RearrangingAnswer(
+            request=each.request.id,
+            days=tuple(rearranged_days(placed, each, index=index, stop=stop, **time)),
+        )
+        for each in asked
+    ]
 
 
 def _wanted(book: DayBook, request: str | None, file: str) -> tuple[Request, ...]:

@@ -9,9 +9,10 @@ import pytest
 
 from schemas.booking import BookingStatus
 from schemas.openings import OpeningsAnswer
+from schemas.rearranging import RearrangingAnswer, Room
 from tests.api.cli.cli_books import a_request_at_noon, book, changed, two_promises_for_one_lead
 from tests.api.cli.cli_run import run, write
-from tests.builders import a_booking, a_placed, a_request, a_window
+from tests.builders import a_booking, a_chair, a_lead, a_placed, a_request, a_shift, a_window
 
 QUICK = ("--seconds", "5")
 
@@ -125,3 +126,40 @@ def test_bad_input_is_refused_with_its_pointer(
 def test_an_option_out_of_range_is_bad_input(tmp_path: Path, option: tuple[str, str]) -> None:
     ran = run("openings", write(tmp_path, a_request_at_noon()), *option)
     assert (ran.code, ran.out) == (2, "")
+
+
+REARRANGING = ("--depth", "with-rearranging", "--day-seconds", "5")
+
+
+def ada_in_the_way(**changes: Any) -> dict[str, Any]:
+    """Ada at nine with lead-1, with whom she need not be; the other wants lead-1 for long."""
+    ada = a_booking("ada", "9:00", 120, **changes)
+    placed = ada.model_copy(update={"placed": a_placed(ada, "9:00")})
+    day = a_window("9:00", "13:00")
+    return book(
+        placed,
+        a_request("request-1", 180, windows=(day,), required_lead="lead-1"),
+        staff=(a_lead("lead-1"), a_lead("lead-2")),
+        shifts=tuple(a_shift(lead, "9:00", "13:00") for lead in ("lead-1", "lead-2")),
+        chairs=(a_chair("chair-1"), a_chair("chair-2")),
+        open=(day,),
+    )
+
+
+def test_with_rearranging_it_says_what_would_move_and_whom_to_tell(tmp_path: Path) -> None:
+    file = write(tmp_path, ada_in_the_way())
+    assert run("openings", file).code == 1
+    ran = run("openings", file, *REARRANGING)
+    assert ran.code == 0
+    for words in ("room on 1 of 1 day looked at", "Tue 1 Dec", "Lead-2 instead of Lead-1", "tell"):
+        assert words in ran.out
+    (answer,) = run("openings", file, *REARRANGING, "--json").json
+    (day,) = RearrangingAnswer.model_validate(answer).days
+    assert day.room is Room.WITH_REARRANGING
+
+
+def test_with_rearranging_a_no_is_proved_and_said(tmp_path: Path) -> None:
+    document = ada_in_the_way(lead="lead-1")
+    ran = run("openings", write(tmp_path, document), *REARRANGING)
+    assert ran.code == 1
+    assert "no room, whatever moves within the promises" in ran.out

@@ -37,7 +37,7 @@ CONFIG: dict[str, Any] = {
                 *("createBooking", "findOpenings", "changeBooking"),
                 *("addStyle", "replaceStyle", "askWhyNot", "repairDays"),
                 *("findGroupOpenings", "findSeriesOpenings", "createBookingSet"),
-                *("holdOpening", "offerPlace"),
+                *("holdOpening", "offerPlace", "rearrangeDays"),
             ],
             "phases": {"coverage": {"enabled": False}},
         }

@@ -123,6 +123,10 @@ OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
         *("POST", "/v1/plans", {"first": "2026-12-01", "last": "2026-12-01", "seed": 1}),
         *("/first", "/seed"),
     ),
+    "rearrangeDays": (
+        *("POST", "/v1/rearranged-days", {"request": an_install("one"), "days": 2}),
+        *("/request/id", "/days"),
+    ),
     "askWhyNot": (
         *("POST", "/v1/why-not", {"request": an_install("one"), "seconds": 1}),
         *("/request/id", "/seconds"),

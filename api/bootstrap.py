@@ -19,6 +19,7 @@ from api.services.health import Health
 from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
+from api.services.moves import Moves
 from api.services.once import Repeats
 from api.services.openings import Openings
 from api.services.pace import Pace
@@ -38,6 +39,7 @@ from api.services.stock_ledger import StockLedger
 from api.services.tokens import Tokens
 from api.services.visit_clocks import VisitClocks
 from api.services.waiting_list import WaitingLists
+from api.services.watching import Watching
 from api.settings import Settings
 from api.store.engines import open_engines
 from api.store.unit_of_work import SqlStore
@@ -87,6 +89,8 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         repeats=Repeats(store, clock),
         changes=Changes(store),
         tokens=Tokens(store, clock),
+        moves=Moves(store, clock, openings),
+        watching=Watching(store, clock),
         clock=clock,
         sessions=Sessions(store, clock, timedelta(hours=settings.session_hours)),
     )

@@ -119,7 +119,7 @@ def ring(outlet: Outlet, desk: FrontDesk, tale: Tale, seed: int) -> None:
 
 def _answer(desk: FrontDesk, tale: Tale, call: Call) -> None:
     tale.clients[call.visit] = call.client
-    request = _request(
+    request = request_for(
         call.visit,
         call.client,
         _MENU[call.menu],
@@ -138,7 +138,7 @@ def _answer(desk: FrontDesk, tale: Tale, call: Call) -> None:
     tale.booked += 1
 
 
-def _request(visit: str, client: str, entry: MenuEntry, **more: object) -> Request:
+def request_for(visit: str, client: str, entry: MenuEntry, **more: object) -> Request:
     return Request.model_validate(
         {
             "id": visit,
@@ -161,7 +161,7 @@ def show_take_off(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
 def show_openings(outlet: Outlet, desk: FrontDesk, tale: Tale) -> None:
     outlet.show(*_chapter(2, "Openings: when can it be done", "POST /v1/openings"))
     days = [tale.first + timedelta(days=index) for index in range(WAITING_DAY, DAYS)]
-    request = _request(
+    request = request_for(
         _VISIT,
         _CLIENT,
         _MENU[SHOWPIECE],

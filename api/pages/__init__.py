@@ -9,10 +9,10 @@ from litestar import Router
 from litestar.types import ControllerRouterHandler
 
 from api.pages.assets import asset
-from api.pages.desk import DeskPages
+from api.pages.desk import DESK
 from api.pages.session import SessionPages
 
-PAGES: tuple[ControllerRouterHandler, ...] = (DeskPages, SessionPages)
+PAGES: tuple[ControllerRouterHandler, ...] = (*DESK, SessionPages)
 """Every controller of pages."""
 
 ROUTES = (asset, Router("/", route_handlers=list(PAGES), opt={"page": True}))

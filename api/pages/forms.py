@@ -8,6 +8,7 @@ from typing import Any, Generic, Self, TypeVar, get_origin
 
 from litestar.datastructures import FormMultiDict
 from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic_core import PydanticCustomError
 
 from api.pages.frame import PageRequest
 from solver.errors import Fault
@@ -38,6 +39,11 @@ class Answers(BaseModel):
     """What a form asks for. A field left blank counts as left out."""
 
     model_config = ConfigDict(frozen=True, extra="ignore", str_strip_whitespace=True)
+
+
+def fault(field_name: str, sentence: str) -> PydanticCustomError:
+    """For a model's own validator: what is wrong, told beside one field."""
+    return PydanticCustomError("beside", "{sentence}", {"field": field_name, "sentence": sentence})
 
 
 F = TypeVar("F", bound=Answers)
@@ -87,8 +93,9 @@ def read(sent: FormMultiDict, model: type[F]) -> Filled[F]:
     except ValidationError as wrong:
         faults: dict[str, str] = {}
         for error in wrong.errors(include_url=False):
-            place = str(error["loc"][0]) if error["loc"] else ""
-            faults.setdefault(place, _sentence(error["type"], error["msg"], error.get("ctx", {})))
+            facts = error.get("ctx", {})
+            place = str(error["loc"][0]) if error["loc"] else str(facts.get("field", ""))
+            faults.setdefault(place, _sentence(error["type"], error["msg"], facts))
         return Filled(typed=typed, faults=faults)
 
 

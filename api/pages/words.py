@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 _WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -18,6 +18,15 @@ _DIGITS = dict.fromkeys(
 def clock(instant: datetime, zone: str) -> str:
     """`09:05` by the salon's clock."""
     return instant.astimezone(ZoneInfo(zone)).strftime("%H:%M")
+
+
+def day_of(instant: datetime, zone: str) -> date:
+    """The salon's date at that instant."""
+    return instant.astimezone(ZoneInfo(zone)).date()
+
+
+def days_later(day: date, days: int) -> date:
+    return day + timedelta(days=days)
 
 
 def long_day(day: date) -> str:
@@ -53,6 +62,8 @@ def money(amount: int, currency: str) -> str:
 
 FILTERS = {
     "clock": clock,
+    "day_of": day_of,
+    "days_later": days_later,
     "long_day": long_day,
     "short_day": short_day,
     "hours": hours,

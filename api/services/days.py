@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 
 from api.services.day_books import Snapshot, read_snapshot
@@ -19,8 +20,25 @@ from schemas.dayview import (
     VisitDayView,
 )
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
+from schemas.resources import Role
 from solver.checker import check
+from solver.figures.occupancy import turnaround_minutes
 from solver.openings.breaks import complete_breaks
+
+
+@dataclass(frozen=True)
+class DaySheet:
+    """A day, and what whoever looks at it wants to know beside it."""
+
+    view: DayView
+    leads: frozenset[str]
+    """Who may lead an install."""
+    styles: Mapping[str, str]
+    """Names of the styles of its visits, where one was given."""
+    turnaround: Mapping[str, int]
+    """Minutes of cleaning after a visit, by chair."""
+    wanting: Mapping[str, str]
+    """Clients who would like to come on this day and have no place yet, by booking."""
 
 
 class Days:
@@ -32,6 +50,22 @@ class Days:
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, day, day)
         return await asyncio.to_thread(_view, snapshot, day)
+
+    async def sheet(self, day: date) -> DaySheet:
+        """The same, with the names and rules that a drawing of it needs."""
+        async with self.store.reading() as unit:
+            snapshot = await read_snapshot(unit, day, day)
+        view = await asyncio.to_thread(_view, snapshot, day)
+        asked = {record.id: record.take_off for record in snapshot.placed}
+        asked |= {held.id: held.take_off for held in snapshot.held}
+        book = snapshot.any_day_book()
+        return DaySheet(
+            view=view,
+            leads=frozenset(each.id for each in snapshot.staff if Role.LEAD in each.roles),
+            styles={name: each.style.name for name, each in asked.items() if each is not None},
+            turnaround={chair.id: turnaround_minutes(book, chair) for chair in snapshot.chairs},
+            wanting={record.id: record.request.client for record in snapshot.waiting},
+        )
 
 
 def _view(snapshot: Snapshot, day: date) -> DayView:

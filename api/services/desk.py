@@ -17,6 +17,7 @@ from api.services.health import Health
 from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
+from api.services.moves import Moves
 from api.services.once import Repeats
 from api.services.openings import Openings
 from api.services.pace import Pace
@@ -36,6 +37,7 @@ from api.services.stock_ledger import StockLedger
 from api.services.tokens import Tokens
 from api.services.visit_clocks import VisitClocks
 from api.services.waiting_list import WaitingLists
+from api.services.watching import Watching
 from schemas.resources import Chair, StaffMember
 from schemas.style import MenuEntry
 
@@ -76,10 +78,13 @@ class Desk:
     repeats: Repeats
     changes: Changes
     tokens: Tokens
+    moves: Moves
+    watching: Watching
     clock: Clock
     sessions: Sessions
 
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""
         self.solves.close()
+        self.watching.close()
         await self.plans.close()

@@ -75,13 +75,13 @@ class Holds:
             await unit.holds.remove(name)
             await _answer(unit, name, OfferState.DECLINED)
 
-    async def book(self, name: str) -> Versioned[BookingRecord]:
-        """Promise the place that is held.
+    async def book(self, name: str, client: str | None = None) -> Versioned[BookingRecord]:
+        """Promise the place that is held, to `client` where her name was not known before.
 
         Raises NotFoundError where it is not held any more, OpeningGoneError with fresh openings
         where the book has changed so that it cannot be had; the hold then stays until its time.
         """
-        return await again(lambda: self._book(name))
+        return await again(lambda: self._book(name, client))
 
     async def _hold(
         self, asked: Request, opening: Opening, minutes: int, *, waits: bool = False
@@ -115,7 +115,7 @@ class Holds:
             await self.selling.refuse(request, "it is taken")
         return held
 
-    async def _book(self, name: str) -> Versioned[BookingRecord]:
+    async def _book(self, name: str, client: str | None) -> Versioned[BookingRecord]:
         async with self.store.reading() as unit:
             held = await _there(unit, name)
             visit = held.opening.visit
@@ -137,8 +137,9 @@ class Holds:
             require_unchanged(unit, snapshot)
             await _there(unit, name)
             before = await unit.bookings.get(name)
+            named = {} if client is None else {"client": client}
             record = promised(
-                held.request,
+                held.request.model_copy(update=named),
                 visit,
                 take_off=held.take_off if before is None else before.document.take_off,
                 created_at=unit.now if before is None else before.document.created_at,

@@ -1,46 +1,56 @@
-"""The day as the desk sees it.
-
-Each page bears the name of the operation of the API that it shows or does: it is for the same
-roles, and it stands under the same name in the log and in the record of changes.
-"""
+"""The day as the desk sees it, and the stream that keeps it live."""
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import AsyncIterator
 
 from litestar import Controller, get
 from litestar.di import NamedDependency
 from litestar.params import FromPath
-from litestar.response import Template
+from litestar.response import ServerSentEvent, ServerSentEventMessage, Template
 
 from api.controllers.answers import day
-from api.pages.frame import page
-from api.services.callers import CALLER, Role
+from api.pages.desk.counter import Desktop
+from api.pages.frame import PageRequest, page, part
 from api.services.desk import Desk
 from api.services.errors import NotFoundError
-from api.services.opening_hours import local_day
-from api.services.own_day import own_day
+from api.services.watching import Word
 
 
-class DeskPages(Controller):
+class DayPages(Controller):
     path = "/"
 
     @get("/", operation_id="readDay")
-    async def today(self, desk: NamedDependency[Desk]) -> Template:
+    async def today(self, desk: NamedDependency[Desk], request: PageRequest) -> Template:
         try:
-            salon = (await desk.salon.read()).document
+            top = await Desktop.of(request, desk)
         except NotFoundError:
             return page("unfurnished.html", title="The day", salon=None, here="/")
-        return await _shown(desk, local_day(desk.clock.now(), salon.zone))
+        return await top.answer("ask", top.today, **await top.asked(top.today))
 
     @get("/days/{date:str}", operation_id="readDay")
-    async def a_day(self, desk: NamedDependency[Desk], date: FromPath[str]) -> Template:
-        return await _shown(desk, day(date, "date"))
+    async def a_day(
+        self, desk: NamedDependency[Desk], request: PageRequest, date: FromPath[str]
+    ) -> Template:
+        shown, top = day(date, "date"), await Desktop.of(request, desk)
+        return await top.answer("ask", shown, **await top.asked(shown))
+
+    @get("/days/{date:str}/strands", operation_id="readDay")
+    async def strands(
+        self, desk: NamedDependency[Desk], request: PageRequest, date: FromPath[str]
+    ) -> Template:
+        """The drawing alone, for a page that is told that the book has changed."""
+        top = await Desktop.of(request, desk)
+        sheet, drawing = await top.drawn(day(date, "date"))
+        return part("desk/the_day.html", d=drawing, sheet=sheet, swap=False)
+
+    @get("/live", operation_id="readDay")
+    async def live(self, desk: NamedDependency[Desk]) -> ServerSentEvent:
+        """Server-sent events: `book` when the book has changed, `minute` when one has begun."""
+        return ServerSentEvent(_told(desk.watching.words()))
 
 
-async def _shown(desk: Desk, shown: date) -> Template:
-    salon = (await desk.salon.read()).document
-    view, caller = await desk.days.read(shown), CALLER.get()
-    if caller.role is Role.STYLIST:
-        view = own_day(view, caller.staff)
-    return page("desk/day.html", title="The day", salon=salon, here="/", day=shown, view=view)
+async def _told(words: AsyncIterator[Word]) -> AsyncIterator[ServerSentEventMessage]:
+    yield ServerSentEventMessage(comment="listening", data=None)
+    async for word in words:
+        yield ServerSentEventMessage(event=word.value, data=word.value)

@@ -17,3 +17,17 @@ function listen(part) {
   addEventListener("pagehide", () => stream.close());
 }
 document.addEventListener("DOMContentLoaded", () => document.querySelectorAll("[data-live]").forEach(listen));
+// What is new at the counter is gone to: the first field that is wrong, or what the part says, or its heading.
+let shownAtCounter = null;
+function panel() { return document.getElementById("counter")?.firstElementChild ?? null; }
+document.addEventListener("DOMContentLoaded", () => { shownAtCounter = panel(); });
+document.addEventListener("htmx:after:swap", () => {
+  const now = panel();
+  if (!now || now === shownAtCounter) return;
+  shownAtCounter = now;
+  const counter = now.parentElement;
+  const place = ['[aria-invalid="true"]', '[role="alert"]', "[data-focus]", "h2"].map((each) => counter.querySelector(each)).find(Boolean);
+  if (!place) return;
+  if (!place.matches("input, select, a, button")) place.tabIndex = -1;
+  place.focus();
+});

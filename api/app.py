@@ -18,20 +18,25 @@ from api.controllers.feeds import read_calendar
 from api.description.pages import PAGES as DESCRIPTION
 from api.door import CompleteAllow, only_json, only_known_parameters
 from api.headers import guard_browser
+from api.listing import Listed
 from api.logs import Stamped, log_answer
+from api.metrics import Metrics, count_answer, metrics
 from api.once import OnlyOnce
 from api.pages import ROUTES as PAGES
 from api.pages.engine import template_config
 from api.pages.refusals import for_people_too
 from api.problems import HANDLERS
 from api.settings import Settings
+from api.squeezing import squeezed
+from api.throttle import Throttle
 
 
 def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
     """The service over the store that the settings name; `clock` is for tests."""
     clock = clock or SystemClock()
     store = open_store(settings, clock)
-    desk = furnish(store, settings, clock)
+    throttle = Throttle(settings.salon, settings.per_minute, settings.redis)
+    desk = furnish(store, settings, clock, [throttle.check] if settings.redis else [])
 
     @asynccontextmanager
     async def lifespan(_: Litestar) -> AsyncIterator[None]:
@@ -41,12 +46,14 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
             yield
         finally:
             await desk.close()
+            await throttle.close()
             await store.close()
 
     return Litestar(
         route_handlers=[
-            Router("/v1", route_handlers=list(ROUTES)),
+            Router("/v1", route_handlers=list(ROUTES), response_class=Listed),
             read_calendar,
+            metrics,
             *DESCRIPTION,
             *PAGES,
         ],
@@ -56,15 +63,23 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
         exception_handlers=for_people_too(HANDLERS),
         template_config=template_config(),
         middleware=[
+            squeezed,
             Stamped(),
             CompleteAllow(),
-            Known(required=settings.tokens == "required"),
+            Known(throttle, required=settings.tokens == "required"),
             OnlyOnce(settings.body_limit),
         ],
         guards=[only_json, only_known_parameters],
-        before_send=[log_answer, guard_browser],
+        before_send=[log_answer, count_answer, guard_browser],
         lifespan=[lifespan],
-        state=State({"desk": desk, "asks_for_tokens": settings.tokens == "required"}),
+        state=State(
+            {
+                "desk": desk,
+                "throttle": throttle,
+                "metrics": Metrics(),
+                "asks_for_tokens": settings.tokens == "required",
+            }
+        ),
         openapi_config=None,
         logging_config=None,
         request_max_body_size=settings.body_limit,

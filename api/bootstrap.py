@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import timedelta
 
 from api.clock import Clock
@@ -15,7 +16,7 @@ from api.services.desk import Desk
 from api.services.feeds import Feeds
 from api.services.figures import Figures
 from api.services.hair_learning import HairLearning
-from api.services.health import Health
+from api.services.health import Check, Health
 from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
@@ -50,8 +51,8 @@ def open_store(settings: Settings, clock: Clock | None = None) -> SqlStore:
     return SqlStore(open_engines(settings), settings.salon, clock)
 
 
-def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
-    """The services over a store."""
+def furnish(store: Store, settings: Settings, clock: Clock, checks: Sequence[Check] = ()) -> Desk:
+    """The services over a store; `checks` are of what else is configured."""
     openings = Openings(store, clock)
     solves = ShortSolves(settings.solves)
     bookings = Bookings(store, clock, openings, solves)
@@ -85,7 +86,7 @@ def furnish(store: Store, settings: Settings, clock: Clock) -> Desk:
         clocks=VisitClocks(store, clock),
         hair_learning=HairLearning(store),
         feeds=Feeds(store, clock),
-        health=Health(store),
+        health=Health(store, checks),
         repeats=Repeats(store, clock),
         changes=Changes(store),
         tokens=Tokens(store, clock),

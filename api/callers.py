@@ -22,6 +22,7 @@ from api.services.desk import Desk
 from api.services.errors import NotAllowedError, UnknownCallerError
 from api.services.permits import require_allowed
 from api.services.sessions import proof_of
+from api.throttle import Throttle
 
 # RFC 6750, section 2.1.
 TOKEN = r"[A-Za-z0-9\-._~+/]{1,200}=*"  # noqa: S105
@@ -33,11 +34,16 @@ class Known(ASGIMiddleware):
 
     scopes = (ScopeType.HTTP,)
 
-    def __init__(self, *, required: bool) -> None:
+    def __init__(self, throttle: Throttle, *, required: bool) -> None:
+        self.throttle = throttle
         self.required = required
 
     async def handle(self, scope: Scope, receive: Receive, send: Send, next_app: ASGIApp) -> None:
-        caller = await self._caller(cast("HTTPScope", scope), receive)
+        try:
+            caller = await self._caller(cast("HTTPScope", scope), receive)
+        except UnknownCallerError:
+            await self.throttle.require(address_of(scope))
+            raise
         scope["state"]["caller"] = caller
         token = CALLER.set(caller)
         try:
@@ -63,6 +69,7 @@ class Known(ASGIMiddleware):
             require_from_here(scope)
             caller = await desk.sessions.caller(session, anybody.operation)
         scope["state"]["caller"] = caller
+        await self.throttle.require(caller.name)
         person = scope["path_params"].get("id")
         for operation in operations:
             require_allowed(
@@ -73,6 +80,12 @@ class Known(ASGIMiddleware):
             # The framework's templates know it by this: `csrf_input`, `csrf_token()`.
             ScopeState.from_scope(scope).csrf_token = proof_of(session)
         return caller
+
+
+def address_of(scope: Scope) -> str:
+    """From where somebody unknown asks; kept for a minute at most, and not logged."""
+    client = scope.get("client")
+    return "from " + (client[0] if client else "nowhere")
 
 
 def _token(stated: str | None) -> str:

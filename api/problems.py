@@ -19,32 +19,13 @@ from api.bodies import BodyError
 from api.callers import challenge
 from api.door import parameter_name, parameter_words
 from api.paths import operation_of
+from api.problem_kinds import OF_ERROR, OF_STATUS, OTHER, kind_of
 from api.services import errors
 from schemas.dealings import OpeningTaken
 from schemas.problems import InvalidParameter, Problem
 from solver.errors import Fault, InputError
 
 MEDIA_TYPE = "application/problem+json"
-KIND = "urn:partline:problem:"
-
-STATUS_OF: dict[type[errors.ServiceError], int] = {
-    errors.NotFoundError: 404,
-    errors.ConflictError: 409,
-    errors.UnknownCallerError: 401,
-    errors.NotAllowedError: 403,
-    errors.ForeignRequestError: 403,
-    errors.StaleError: 412,
-    errors.UnprocessableError: 422,
-    errors.StoreUnavailableError: 503,
-}
-KIND_OF: dict[type[errors.ServiceError], str] = {
-    errors.AlreadyThereError: "already-there",
-    errors.NotSetUpError: "not-set-up",
-    errors.BookChangedError: "book-changed",
-    errors.DoubleBookedError: "double-booked",
-    errors.OpeningGoneError: "opening-gone",
-}
-"""Conflicts that a client may want to tell apart; every other problem is about:blank."""
 SENTENCES = {
     400: "The request cannot be read: the body must be JSON.",
     406: "The answer can be had as application/json or text/csv.",
@@ -59,46 +40,47 @@ _log = logging.getLogger("partline.api")
 _AnyRequest = Request[Any, Any, Any]
 
 
-def status_of(error: errors.ServiceError) -> int:
-    for kind in type(error).__mro__:
-        if kind in STATUS_OF:
-            return STATUS_OF[kind]
-    return 500
-
-
 def problem_of(error: Exception) -> Problem:
     """The problem an error is told as; what is none of ours says nothing of itself."""
     if isinstance(error, InputError):
         return unprocessable(error.faults)
     if not isinstance(error, errors.ServiceError):
-        return _problem(500, SENTENCES[500])
-    status = status_of(error)
-    kind = KIND_OF.get(type(error))
+        return _of_status(500)
+    if isinstance(error, errors.UnprocessableError):
+        return unprocessable(error.faults)
+    kind = kind_of(error)
     told: dict[str, Any] = {
-        "type": KIND + kind if kind else "about:blank",
-        "title": HTTPStatus(status).phrase,
-        "status": status,
+        "type": kind.type,
+        "title": kind.title,
+        "status": kind.status,
         "detail": str(error)[:500],
     }
-    if isinstance(error, errors.UnprocessableError):
-        told |= {"detail": "Some fields cannot be right.", "errors": _named(error.faults)}
     if isinstance(error, errors.OpeningGoneError):
         return OpeningTaken(**told, openings=error.openings)
     return Problem(**told)
 
 
 def unprocessable(faults: Iterable[Fault]) -> Problem:
-    return _problem(422, "Some fields cannot be right.", _named(faults))
-
-
-def _named(faults: Iterable[Fault]) -> tuple[InvalidParameter, ...]:
-    return tuple(
+    return _unprocessable(
         InvalidParameter(pointer=fault.pointer[:500], detail=fault.detail[:500]) for fault in faults
     )
 
 
-def _problem(status: int, detail: str, named: tuple[InvalidParameter, ...] = ()) -> Problem:
-    return Problem(title=HTTPStatus(status).phrase, status=status, detail=detail, errors=named)
+def _unprocessable(named: Iterable[InvalidParameter]) -> Problem:
+    kind = OF_ERROR[errors.UnprocessableError]
+    return Problem(
+        type=kind.type,
+        title=kind.title,
+        status=kind.status,
+        detail="Some fields cannot be right.",
+        errors=tuple(named),
+    )
+
+
+def _of_status(status: int) -> Problem:
+    kind = OF_STATUS.get(status, OTHER)
+    detail = SENTENCES.get(status, HTTPStatus(status).phrase)
+    return Problem(type=kind.type, title=kind.title, status=status, detail=detail)
 
 
 def answer(problem: Problem, headers: dict[str, str] | None = None) -> Response[bytes]:
@@ -112,8 +94,11 @@ def answer(problem: Problem, headers: dict[str, str] | None = None) -> Response[
 
 
 def _on_service_error(request: _AnyRequest, error: errors.ServiceError) -> Response[bytes]:
+    request.app.state.metrics.refusals.labels(kind_of(error).name).inc()
     if isinstance(error, errors.UnknownCallerError | errors.NotAllowedError):
         return answer(problem_of(error), challenge(error))
+    if isinstance(error, errors.TooManyError):
+        return answer(problem_of(error), {"Retry-After": str(error.seconds)})
     if not isinstance(error, errors.StoreUnavailableError):
         return answer(problem_of(error))
     # The client is told to come back; why the database did not answer is for the log.
@@ -144,7 +129,7 @@ def _on_validation(request: _AnyRequest, error: ValidationException) -> Response
         named.append(InvalidParameter(pointer=pointer, detail=told[:500]))
     if not named:
         named.append(_missing(error))
-    return answer(_problem(422, "Some fields cannot be right.", tuple(named)))
+    return answer(_unprocessable(named))
 
 
 def _missing(error: ValidationException) -> InvalidParameter:
@@ -156,15 +141,13 @@ def _missing(error: ValidationException) -> InvalidParameter:
 
 
 def _on_http(_: _AnyRequest, error: HTTPException) -> Response[bytes]:
-    status = error.status_code
-    detail = SENTENCES.get(status, HTTPStatus(status).phrase)
     headers = {name: value for name, value in (error.headers or {}).items() if value}
-    return answer(_problem(status, detail), headers)
+    return answer(_of_status(error.status_code), headers)
 
 
 def _on_anything_else(request: _AnyRequest, error: Exception) -> Response[bytes]:
     _log.error("%s failed", operation_of(request.scope), exc_info=error)
-    return answer(_problem(500, SENTENCES[500]))
+    return answer(_of_status(500))
 
 
 HANDLERS: ExceptionHandlersMap = {

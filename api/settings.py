@@ -42,6 +42,10 @@ class Settings(BaseModel):
     """`off` lets everybody do everything, and is taken only on an address of this machine alone."""
     session_hours: Annotated[int, Field(ge=1, le=720)] = 12
     """How long a browser stays signed in: a day of work."""
+    per_minute: Annotated[int, Field(ge=0, le=1_000_000)] = 0
+    """Requests that one token may send in a minute; 0 for as many as it likes."""
+    redis: Annotated[str, StringConstraints(pattern=r"^rediss?://")] | None = None
+    """Where processes share what they count: `redis://host:6379/0`."""
     migrate: bool = True
     """Bring the database to the level of this version when the service starts."""
     body_limit: Annotated[int, Field(ge=1_000, le=100_000_000)] = 1_000_000

@@ -66,7 +66,7 @@ class HairQuantity(Document):
     role: HairRole
     grams: Grams
     """Grams used, waste included, before rounding up to packs."""
-    strands: Annotated[int, Field(ge=0), Number]
+    strands: Annotated[int, Field(ge=0, le=10_000_000), Number]
     packs: Count
     """Whole packs or bundles."""
     left_over_grams: Grams

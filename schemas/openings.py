@@ -44,11 +44,11 @@ class Opening(Document):
     assistant: Identifier | None
     help_minutes: Minutes
     visit: PlannedVisit
-    breaks: tuple[PlannedBreak, ...]
+    breaks: Annotated[tuple[PlannedBreak, ...], Field(max_length=100)]
     """The breaks of the crew on that day once this is sold."""
-    cost: int
+    cost: Annotated[int, Field(ge=-1_000_000_000, le=1_000_000_000)]
     """What it costs the book, lower is better; the reasons say why."""
-    reasons: tuple[Text, ...]
+    reasons: Annotated[tuple[Text, ...], Field(max_length=100)]
 
 
 class Obstacle(Document):

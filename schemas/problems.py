@@ -21,6 +21,7 @@ class Problem(Document):
     """A refusal that says what to do."""
 
     type: str = "about:blank"
+    """A path of the service, relative to the answer, with a page about this kind of problem."""
     title: str
     status: Annotated[int, Field(ge=400, le=599)]
     detail: str

@@ -47,7 +47,7 @@ class TakeOffQuestion(StyleQuestion):
     """People of the salon who might help, instead of `helpers`: each with her own help rate."""
     start: Timestamp | None = None
     """When the visit would begin; with it each crew has its finish."""
-    percentile: Annotated[int, Number, Field(ge=50, le=99)] = 80
+    percentile: Annotated[int, Field(ge=50, le=99), Number] = 80
     rates: Annotated[tuple[RateOverride, ...], Field(max_length=200)] = ()
     """Rates for this question alone; they go before the salon's."""
     materials: Annotated[tuple[Material, ...], Field(max_length=100)] = ()

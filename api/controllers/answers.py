@@ -9,7 +9,7 @@ from litestar import Response
 
 from api.services.errors import UnprocessableError
 from api.services.ports import Versioned
-from api.services.versions import tag
+from api.services.versions import Expectation, tag, tag_of
 from schemas.base import Document
 from solver.errors import Fault
 
@@ -26,6 +26,19 @@ def day(text: str, name: str) -> date:
 
 def day_or_none(text: str | None, name: str) -> date | None:
     return None if text is None else day(text, name)
+
+
+def shown(document: D, status: int = 200, location: str | None = None) -> Response[D]:
+    """A document that has no version of its own, with the tag of what it says."""
+    headers = {"ETag": tag_of(document)}
+    if location is not None:
+        headers["Location"] = location
+    return Response(document, status_code=status, headers=headers)
+
+
+def seen(if_match: str) -> Expectation:
+    """What the header says that was read."""
+    return Expectation.of(if_match or None)
 
 
 def tagged(found: Versioned[D], status: int = 200, location: str | None = None) -> Response[D]:

@@ -8,11 +8,10 @@ from litestar import Controller, Response, delete, get, patch, post
 from litestar.di import NamedDependency
 from litestar.params import JSONBody, QueryParameter
 
-from api.controllers.answers import day_or_none, tagged
+from api.controllers.answers import day_or_none, seen, tagged
 from api.controllers.operations import ADDS, EDITS, FINDS, READS, RETIRES, refuses
 from api.controllers.parameters import After, IfMatch, Limit, Name, date_query
 from api.services.desk import Desk
-from api.services.versions import Expectation
 from schemas.booking import BookingStatus
 from schemas.dealings import BookingChange, BookingRecord, NewBooking
 from schemas.pages import BookingPage
@@ -88,7 +87,7 @@ class BookingController(Controller):
         if_match: IfMatch = "",
     ) -> Response[BookingRecord]:
         """With an opening, the old place is given up and the new one taken, or neither."""
-        return tagged(await desk.bookings.change(name, data, Expectation.of(if_match or None)))
+        return tagged(await desk.bookings.change(name, data, seen(if_match)))
 
     @delete(
         "/{id:str}",
@@ -101,4 +100,4 @@ class BookingController(Controller):
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[BookingRecord]:
         """It stays on record as `CANCELLED`; all it took of the salon is free again."""
-        return tagged(await desk.bookings.cancel(name, Expectation.of(if_match or None)))
+        return tagged(await desk.bookings.cancel(name, seen(if_match)))

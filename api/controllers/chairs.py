@@ -6,7 +6,7 @@ from litestar import Controller, Response, delete, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.answers import tagged
+from api.controllers.answers import seen, tagged
 from api.controllers.operations import (
     ADDS,
     ADDS_BELOW,
@@ -19,7 +19,6 @@ from api.controllers.operations import (
 )
 from api.controllers.parameters import After, IfMatch, ItemName, Limit, Name
 from api.services.desk import Desk
-from api.services.versions import Expectation
 from schemas.pages import ChairPage, ClosurePage
 from schemas.resources import Chair
 from schemas.salon import Closure
@@ -69,7 +68,7 @@ class ChairController(Controller):
         if_match: IfMatch = "",
     ) -> Response[Chair]:
         """The whole document in the place of the one that is there."""
-        return tagged(await desk.chairs.replace(name, data, Expectation.of(if_match or None)))
+        return tagged(await desk.chairs.replace(name, data, seen(if_match)))
 
     @delete(
         "/{id:str}",
@@ -82,7 +81,7 @@ class ChairController(Controller):
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[Chair]:
         """It is used no more from now on, and stays readable since old bookings speak of it."""
-        return tagged(await desk.chairs.retire(name, Expectation.of(if_match or None)))
+        return tagged(await desk.chairs.retire(name, seen(if_match)))
 
     @get(
         "/{id:str}/closures",

@@ -6,11 +6,10 @@ from litestar import Controller, Response, delete, get, post
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.answers import tagged
+from api.controllers.answers import seen, tagged
 from api.controllers.operations import ADDS_BELOW, EDITS, FINDS, REMOVES, refuses
 from api.controllers.parameters import After, IfMatch, ItemName, Limit, Name
 from api.services.desk import Desk
-from api.services.versions import Expectation
 from schemas.finished import FinishedVisitRecord, PaceAdoption, StaffPace
 from schemas.pages import FinishedVisitPage
 from schemas.resources import StaffMember
@@ -82,5 +81,6 @@ class FinishedVisitController(Controller):
         if_match: IfMatch = "",
     ) -> Response[StaffMember]:
         """The learned pace becomes that of her own document; what is booked stays as it is."""
-        adopted = await desk.pace.adopt(name, data, Expectation.of(if_match or None))
+        # Only her pace is written, onto whatever is there.
+        adopted = await desk.pace.adopt(name, data, seen(if_match or "*"))
         return tagged(adopted)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from litestar import Controller, get, post, put
+from litestar import Controller, Response, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.operations import ADDS_BELOW, FINDS, READS, refuses
-from api.controllers.parameters import After, EntryNumber, Limit, Name
+from api.controllers.answers import seen, shown
+from api.controllers.operations import ADDS_BELOW, EDITS, FINDS, READS, refuses
+from api.controllers.parameters import After, EntryNumber, IfMatch, Limit, Name
 from api.services.desk import Desk
 from schemas.ledger import NewStockEntry, StockEntry
 from schemas.pages import ShelfPage, StockEntryPage
@@ -30,26 +31,30 @@ class HairStockController(Controller):
         "/{id:str}",
         operation_id="readHairStock",
         summary="Read the stock of one material",
-        opt=refuses(FINDS),
+        opt=refuses(FINDS, tagged=True),
     )
-    async def read_stock(self, desk: NamedDependency[Desk], name: Name) -> ShelfLine:
+    async def read_stock(self, desk: NamedDependency[Desk], name: Name) -> Response[ShelfLine]:
         """One material and its stock."""
-        return await desk.shelf.read(name)
+        return shown(await desk.shelf.read(name))
 
     @put(
         "/{id:str}",
         operation_id="setHairStock",
         summary="Set the stock of one material",
-        opt=refuses(ADDS_BELOW),
+        opt=refuses(EDITS, tagged=True),
     )
     async def set_stock(
-        self, desk: NamedDependency[Desk], name: Name, data: JSONBody[StockSetting]
-    ) -> ShelfLine:
+        self,
+        desk: NamedDependency[Desk],
+        name: Name,
+        data: JSONBody[StockSetting],
+        if_match: IfMatch = "",
+    ) -> Response[ShelfLine]:
         """What a stocktake says; a material that nobody knows yet is described along with it.
 
         The ledger gets the differences.
         """
-        return await desk.shelf.set(name, data)
+        return shown(await desk.shelf.set(name, data, seen(if_match)))
 
     @get(
         "/{id:str}/entries",

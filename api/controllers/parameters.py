@@ -60,7 +60,8 @@ IfMatch = Annotated[
         name="If-Match",
         pattern=r"^[\x20-\x7e]*$",
         max_length=200,
-        description="The ETag that was read: the edit is refused with 412 when it has changed.",
+        description="The ETag that was read, or `*` for whatever is there. An edit is refused with "
+        "412 when it has changed, and with 428 when this is missing and something is there.",
         examples=[Example(value='"1"')],
     ),
 ]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from litestar import Controller, delete, get, post, put
+from litestar import Controller, Response, delete, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.operations import ADDS_BELOW, FINDS, READS, REMOVES, refuses
-from api.controllers.parameters import Name
+from api.controllers.answers import seen, shown
+from api.controllers.operations import ADDS_BELOW, EDITS, FINDS, READS, RETIRES, refuses
+from api.controllers.parameters import IfMatch, Name
 from api.services.desk import Desk
 from schemas.pages import RatePage
 from schemas.rates import HouseRate, RateSetting
@@ -22,31 +23,39 @@ class RateController(Controller):
         """Every figure that take-offs reckon with, in one page: unit, range and provenance."""
         return RatePage(items=await desk.rates.all())
 
-    @get("/{id:str}", operation_id="readRate", summary="Read a rate", opt=refuses(FINDS))
-    async def read_rate(self, desk: NamedDependency[Desk], name: Name) -> HouseRate:
+    @get(
+        "/{id:str}", operation_id="readRate", summary="Read a rate", opt=refuses(FINDS, tagged=True)
+    )
+    async def read_rate(self, desk: NamedDependency[Desk], name: Name) -> Response[HouseRate]:
         """One rate by its code."""
-        return await desk.rates.read(name)
+        return shown(await desk.rates.read(name))
 
-    @put("/{id:str}", operation_id="setRate", summary="Set a rate", opt=refuses(ADDS_BELOW))
+    @put("/{id:str}", operation_id="setRate", summary="Set a rate", opt=refuses(EDITS, tagged=True))
     async def set_rate(
-        self, desk: NamedDependency[Desk], name: Name, data: JSONBody[RateSetting]
-    ) -> HouseRate:
+        self,
+        desk: NamedDependency[Desk],
+        name: Name,
+        data: JSONBody[RateSetting],
+        if_match: IfMatch = "",
+    ) -> Response[HouseRate]:
         """From now on take-offs, openings and new bookings reckon with it; old bookings stay.
 
         A value outside the rate's plausible range is refused.
         """
-        return await desk.rates.set(name, data)
+        return shown(await desk.rates.set(name, data, seen(if_match)))
 
     @delete(
         "/{id:str}",
         operation_id="resetRate",
         summary="Go back to the default of a rate",
         status_code=200,
-        opt=refuses(REMOVES),
+        opt=refuses(RETIRES, tagged=True),
     )
-    async def reset_rate(self, desk: NamedDependency[Desk], name: Name) -> HouseRate:
+    async def reset_rate(
+        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
+    ) -> Response[HouseRate]:
         """The salon's own figure is forgotten and the house's default holds."""
-        return await desk.rates.reset(name)
+        return shown(await desk.rates.reset(name, seen(if_match)))
 
     @post(
         "/{id:str}/adoption",

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from litestar import Controller, delete, get, post, put
+from litestar import Controller, Response, delete, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.operations import ADDS_BELOW, FINDS, READS, REMOVES, refuses
-from api.controllers.parameters import ItemName, Name
+from api.controllers.answers import seen, shown
+from api.controllers.operations import EDITS, FINDS, READS, REMOVES, RETIRES, refuses
+from api.controllers.parameters import IfMatch, ItemName, Name
 from api.services.desk import Desk
 from schemas.pages import BreakLawPage, HouseRule, RulePage
 from schemas.rules import BreakLaw, RuleSetting
@@ -22,49 +23,57 @@ class RuleController(Controller):
         """Every rule the engine knows, in one page, with its parameters and what is in force."""
         return RulePage(items=await desk.rules.all())
 
-    @get("/{id:str}", operation_id="readRule", summary="Read a rule", opt=refuses(FINDS))
-    async def read_rule(self, desk: NamedDependency[Desk], name: Name) -> HouseRule:
+    @get(
+        "/{id:str}", operation_id="readRule", summary="Read a rule", opt=refuses(FINDS, tagged=True)
+    )
+    async def read_rule(self, desk: NamedDependency[Desk], name: Name) -> Response[HouseRule]:
         """One rule by its code."""
-        return await desk.rules.read(name)
+        return shown(await desk.rules.read(name))
 
-    @put("/{id:str}", operation_id="setRule", summary="Set a rule", opt=refuses(ADDS_BELOW))
+    @put("/{id:str}", operation_id="setRule", summary="Set a rule", opt=refuses(EDITS, tagged=True))
     async def set_rule(
-        self, desk: NamedDependency[Desk], name: Name, data: JSONBody[RuleSetting]
-    ) -> HouseRule:
+        self,
+        desk: NamedDependency[Desk],
+        name: Name,
+        data: JSONBody[RuleSetting],
+        if_match: IfMatch = "",
+    ) -> Response[HouseRule]:
         """Switch it on or off, make it hard or soft, set its parameters and whom it concerns.
 
         It is the only setting of the rule from then on.
         """
-        return await desk.rules.set(name, data)
+        return shown(await desk.rules.set(name, data, seen(if_match)))
 
     @delete(
         "/{id:str}",
         operation_id="resetRule",
         summary="Go back to the default of a rule",
         status_code=200,
-        opt=refuses(REMOVES),
+        opt=refuses(RETIRES, tagged=True),
     )
-    async def reset_rule(self, desk: NamedDependency[Desk], name: Name) -> HouseRule:
+    async def reset_rule(
+        self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
+    ) -> Response[HouseRule]:
         """The salon's own settings of it are forgotten and the house's default holds."""
-        return await desk.rules.reset(name)
+        return shown(await desk.rules.reset(name, seen(if_match)))
 
     @get(
         "/{id:str}/settings/{item:str}",
         operation_id="readRuleSetting",
         summary="Read one of several settings of a rule",
-        opt=refuses(FINDS),
+        opt=refuses(FINDS, tagged=True),
     )
     async def read_rule_setting(
         self, desk: NamedDependency[Desk], name: Name, item: ItemName
-    ) -> RuleSetting:
+    ) -> Response[RuleSetting]:
         """By the code of the rule and the label of the setting."""
-        return await desk.rules.read_setting(name, item)
+        return shown(await desk.rules.read_setting(name, item))
 
     @put(
         "/{id:str}/settings/{item:str}",
         operation_id="putRuleSetting",
         summary="Set a rule once more, by a label",
-        opt=refuses(ADDS_BELOW),
+        opt=refuses(EDITS, tagged=True),
     )
     async def put_rule_setting(
         self,
@@ -72,25 +81,26 @@ class RuleController(Controller):
         name: Name,
         item: ItemName,
         data: JSONBody[RuleSetting],
-    ) -> RuleSetting:
+        if_match: IfMatch = "",
+    ) -> Response[RuleSetting]:
         """For a rule that may be set several times, with other figures or other tags.
 
         All its settings hold together; the first of the salon's own takes the default's place.
         """
-        return await desk.rules.put_setting(name, item, data)
+        return shown(await desk.rules.put_setting(name, item, data, seen(if_match)))
 
     @delete(
         "/{id:str}/settings/{item:str}",
         operation_id="removeRuleSetting",
         summary="Remove one of several settings of a rule",
         status_code=200,
-        opt=refuses(REMOVES),
+        opt=refuses(RETIRES),
     )
     async def remove_rule_setting(
-        self, desk: NamedDependency[Desk], name: Name, item: ItemName
+        self, desk: NamedDependency[Desk], name: Name, item: ItemName, if_match: IfMatch = ""
     ) -> HouseRule:
         """The others stay; with the last of them gone, the house's default holds."""
-        return await desk.rules.remove_setting(name, item)
+        return await desk.rules.remove_setting(name, item, seen(if_match))
 
 
 class BreakLawController(Controller):

@@ -6,11 +6,10 @@ from litestar import Controller, Response, get, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.answers import tagged
+from api.controllers.answers import seen, tagged
 from api.controllers.operations import ADDS, FINDS, refuses
 from api.controllers.parameters import IfMatch
 from api.services.desk import Desk
-from api.services.versions import Expectation
 from schemas.salon import Salon
 
 
@@ -23,9 +22,13 @@ class SalonController(Controller):
         """Zone, currency, weekly opening hours, special days, grid and basins."""
         return tagged(await desk.salon.read())
 
-    @put(operation_id="putSalon", summary="Tell the salon", opt=refuses((*ADDS, 412), tagged=True))
+    @put(
+        operation_id="putSalon",
+        summary="Tell the salon",
+        opt=refuses((*ADDS, 412, 428), tagged=True),
+    )
     async def put_salon(
         self, desk: NamedDependency[Desk], data: JSONBody[Salon], if_match: IfMatch = ""
     ) -> Response[Salon]:
         """The first thing to do: nothing is open before its hours are told."""
-        return tagged(await desk.salon.put(data, Expectation.of(if_match or None)))
+        return tagged(await desk.salon.put(data, seen(if_match)))

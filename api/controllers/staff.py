@@ -6,20 +6,18 @@ from litestar import Controller, Response, delete, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.answers import day_or_none, tagged
+from api.controllers.answers import day_or_none, seen, shown, tagged
 from api.controllers.operations import (
     ADDS,
     ADDS_BELOW,
     EDITS,
     FINDS,
     READS,
-    REMOVES,
     RETIRES,
     refuses,
 )
 from api.controllers.parameters import After, FromDate, IfMatch, ItemName, Limit, Name, ToDate
 from api.services.desk import Desk
-from api.services.versions import Expectation
 from schemas.pages import ShiftPage, StaffPage
 from schemas.resources import Shift, StaffMember
 
@@ -68,7 +66,7 @@ class StaffController(Controller):
         if_match: IfMatch = "",
     ) -> Response[StaffMember]:
         """The whole document in the place of the one that is there."""
-        return tagged(await desk.staff.replace(name, data, Expectation.of(if_match or None)))
+        return tagged(await desk.staff.replace(name, data, seen(if_match)))
 
     @delete(
         "/{id:str}",
@@ -81,7 +79,7 @@ class StaffController(Controller):
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[StaffMember]:
         """She is given no more work, and stays readable since old bookings speak of her."""
-        return tagged(await desk.staff.retire(name, Expectation.of(if_match or None)))
+        return tagged(await desk.staff.retire(name, seen(if_match)))
 
     @get(
         "/{id:str}/shifts",
@@ -108,42 +106,52 @@ class StaffController(Controller):
         "/{id:str}/shifts",
         operation_id="addShift",
         summary="Put a person on the rota",
-        opt=refuses(ADDS_BELOW),
+        opt=refuses(ADDS_BELOW, tagged=True),
     )
     async def add_shift(
         self, desk: NamedDependency[Desk], name: Name, data: JSONBody[Shift]
-    ) -> Shift:
+    ) -> Response[Shift]:
         """One shift, at most a day long, on the salon's grid, beside none of her others."""
-        return await desk.rota.add_shift(name, data)
+        added = await desk.rota.add_shift(name, data)
+        return shown(added, 201, f"/v1/staff/{name}/shifts/{added.id}")
 
     @get(
         "/{id:str}/shifts/{item:str}",
         operation_id="readShift",
         summary="Read a shift",
-        opt=refuses(FINDS),
+        opt=refuses(FINDS, tagged=True),
     )
-    async def read_shift(self, desk: NamedDependency[Desk], name: Name, item: ItemName) -> Shift:
+    async def read_shift(
+        self, desk: NamedDependency[Desk], name: Name, item: ItemName
+    ) -> Response[Shift]:
         """One shift of one person."""
-        return await desk.rota.shift(name, item)
+        return shown(await desk.rota.shift(name, item))
 
     @put(
         "/{id:str}/shifts/{item:str}",
         operation_id="replaceShift",
         summary="Change a shift",
-        opt=refuses(ADDS_BELOW),
+        opt=refuses(EDITS, tagged=True),
     )
     async def replace_shift(
-        self, desk: NamedDependency[Desk], name: Name, item: ItemName, data: JSONBody[Shift]
-    ) -> Shift:
+        self,
+        desk: NamedDependency[Desk],
+        name: Name,
+        item: ItemName,
+        data: JSONBody[Shift],
+        if_match: IfMatch = "",
+    ) -> Response[Shift]:
         """Work that is on the book outside the new hours stays; the day says it breaks a rule."""
-        return await desk.rota.replace_shift(name, item, data)
+        return shown(await desk.rota.replace_shift(name, item, data, seen(if_match)))
 
     @delete(
         "/{id:str}/shifts/{item:str}",
         operation_id="removeShift",
         summary="Take a shift off the rota",
-        opt=refuses(REMOVES),
+        opt=refuses(RETIRES),
     )
-    async def remove_shift(self, desk: NamedDependency[Desk], name: Name, item: ItemName) -> None:
+    async def remove_shift(
+        self, desk: NamedDependency[Desk], name: Name, item: ItemName, if_match: IfMatch = ""
+    ) -> None:
         """Work that is on the book then stays; the day says it breaks a rule."""
-        await desk.rota.remove_shift(name, item)
+        await desk.rota.remove_shift(name, item, seen(if_match))

@@ -6,7 +6,7 @@ from litestar import Controller, Response, delete, get, post, put
 from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
-from api.controllers.answers import tagged
+from api.controllers.answers import seen, tagged
 from api.controllers.operations import (
     ADDS,
     EDITS,
@@ -17,7 +17,6 @@ from api.controllers.operations import (
 )
 from api.controllers.parameters import After, IfMatch, Limit, Name
 from api.services.desk import Desk
-from api.services.versions import Expectation
 from schemas.pages import MenuPage
 from schemas.style import MenuEntry
 
@@ -66,7 +65,7 @@ class StyleController(Controller):
         if_match: IfMatch = "",
     ) -> Response[MenuEntry]:
         """The whole document in the place of the one that is there."""
-        return tagged(await desk.menu.replace(name, data, Expectation.of(if_match or None)))
+        return tagged(await desk.menu.replace(name, data, seen(if_match)))
 
     @delete(
         "/{id:str}",
@@ -79,4 +78,4 @@ class StyleController(Controller):
         self, desk: NamedDependency[Desk], name: Name, if_match: IfMatch = ""
     ) -> Response[MenuEntry]:
         """It is sold no more from now on, and stays readable."""
-        return tagged(await desk.menu.retire(name, Expectation.of(if_match or None)))
+        return tagged(await desk.menu.retire(name, seen(if_match)))

@@ -23,6 +23,7 @@ from api.bodies import DocumentPlugin
 from api.controllers import ROUTES
 from api.description.examples import recorded
 from api.once import PATTERN, QUESTIONS
+from api.problem_kinds import KINDS, PATH
 from api.problems import MEDIA_TYPE, SENTENCES
 from api.services.once import HEADER
 from api.services.permits import OPEN, roles_of
@@ -37,6 +38,8 @@ REFUSED = {
     403: "The role of the token may not do this.",
     409: "It does not go with what is there already.",
     412: "It has been changed since it was read.",
+    429: "The caller has asked too often; try again after the seconds in Retry-After.",
+    428: "Something is there, and the edit does not say which version of it was read.",
     422: "Some fields cannot be right; each is named by a JSON Pointer or by its parameter's name.",
     503: "The database does not answer, or is too busy; try again after a moment.",
 }
@@ -64,10 +67,16 @@ TAGS = {
 ABOUT = (
     "Turns braiding styles into minutes and hair, and a studio's chairs, leads and assistants into "
     "days that hold. Times are RFC 3339 with an offset, on whole minutes; windows are half-open; "
-    "lengths of time are minutes, money is in minor units. Refusals are problem details (RFC 9457)."
+    "lengths of time are minutes, money is in minor units. Refusals are problem details "
+    f"(RFC 9457); their types are told at {PATH}. Lists come in pages, each with a Link (RFC 8288) "
+    "to the next. An edit says in If-Match which version it was made on."
 )
 
 ETAG = {"description": "The version, for If-Match.", "schema": {"type": "string"}}
+LINK = {
+    "description": "The first page, and the next where there is one (RFC 8288).",
+    "schema": {"type": "string"},
+}
 LOCATION = {"description": "Where it can be read.", "schema": {"type": "string"}}
 TOKEN = {
     "type": "http",
@@ -75,6 +84,7 @@ TOKEN = {
     "description": "A token that the owner makes with `partline token make`; its role says what it "
     "may do. RFC 6750.",
 }
+WAIT = {"description": "Seconds to wait.", "schema": {"type": "integer"}}
 CHALLENGE = {"description": "What is asked for.", "schema": {"type": "string"}}
 KEY = {
     "name": HEADER,
@@ -189,6 +199,8 @@ def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
         if not answer.get("headers"):
             answer.pop("headers", None)
     for status, answer in answers.items():
+        if str(answer.get("content")).endswith("Page'}}}"):
+            answer["headers"] = {"Link": LINK}
         if opt.get("located") and status == "201":
             answer["headers"] = {"Location": LOCATION}
         if opt.get("tagged"):
@@ -206,7 +218,9 @@ def _refuse(operation: dict[str, Any], opt: dict[str, Any]) -> None:
         answers["200"]["content"]["text/csv"] = {"schema": {"type": "string"}}
     for status in sorted(opt.get("refuses", ())):
         name = "OpeningTaken" if status == 409 and opt.get("openings") else "Problem"
+        headers = {"headers": {"Retry-After": WAIT}} if status == 503 else {}
         answers[str(status)] = {
+            **headers,
             "description": REFUSED.get(status, HTTPStatus(status).phrase),
             "content": {
                 MEDIA_TYPE: {
@@ -224,10 +238,11 @@ def _lock(operation: dict[str, Any]) -> None:
         operation["security"] = []
         return
     operation["description"] += f"\n\nFor: {', '.join(roles_of(name))}."
-    for status in (401, 403):
+    headers = {"WWW-Authenticate": CHALLENGE}
+    for status, told in ((401, headers), (403, headers), (429, {"Retry-After": WAIT})):
         operation["responses"][str(status)] = {
             "description": REFUSED[status],
-            "headers": {"WWW-Authenticate": CHALLENGE},
+            "headers": told,
             "content": {
                 MEDIA_TYPE: {
                     "schema": {"$ref": "#/components/schemas/Problem"},
@@ -238,9 +253,10 @@ def _lock(operation: dict[str, Any]) -> None:
 
 
 def _problem(status: int) -> dict[str, Any]:
+    kind = next(kind for kind in KINDS if kind.status == status)
     told: dict[str, Any] = {
-        "type": "about:blank",
-        "title": HTTPStatus(status).phrase,
+        "type": kind.type,
+        "title": kind.title,
         "status": status,
         "detail": REFUSED.get(status, HTTPStatus(status).phrase),
     }

@@ -10,9 +10,11 @@ from litestar.types import ControllerRouterHandler
 
 from api.pages.assets import asset
 from api.pages.desk import DESK
+from api.pages.problems import ProblemPages
 from api.pages.session import SessionPages
+from api.squeezing import AS_IT_IS
 
-PAGES: tuple[ControllerRouterHandler, ...] = (*DESK, SessionPages)
+PAGES: tuple[ControllerRouterHandler, ...] = (*DESK, ProblemPages, SessionPages)
 """Every controller of pages."""
 
-ROUTES = (asset, Router("/", route_handlers=list(PAGES), opt={"page": True}))
+ROUTES = (asset, Router("/", route_handlers=list(PAGES), opt={"page": True, **AS_IT_IS}))

@@ -10,7 +10,7 @@ from litestar.di import NamedDependency
 from litestar.params import QueryParameter
 from litestar.response import Redirect, Template
 
-from api.callers import TOKEN
+from api.callers import TOKEN, address_of
 from api.origins import cookie_name, is_sent_safely, require_from_here, session_of
 from api.pages.frame import PageRequest, page
 from api.pages.onward import SIGN_IN, within
@@ -38,6 +38,7 @@ class SessionPages(Controller):
     ) -> Template | Response[Any]:
         """A token becomes a session; the cookie says nothing else, and nobody's script reads it."""
         require_from_here(request.scope)
+        await request.app.state.throttle.require(address_of(request.scope))
         form = await request.form()
         onward, token = str(form.get("next", "/")), str(form.get("token", "")).strip()
         try:

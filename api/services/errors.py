@@ -13,6 +13,8 @@ ServiceError
 ├── NotAllowedError        the token's role may not do it; carries the roles that may
 ├── ForeignRequestError    a browser was led to ask by a page of somebody else
 ├── StaleError             the edit was made on an older version
+├── UnseenError            the edit does not say on which version it was made
+├── TooManyError           the caller has asked too often; carries the seconds to wait
 ├── UnprocessableError     a field cannot be right; carries faults with JSON pointers
 └── StoreUnavailableError  the database does not answer, or is too busy
 """
@@ -88,6 +90,18 @@ class ForeignRequestError(ServiceError):
 
 class StaleError(ServiceError):
     """The edit was made on an older version."""
+
+
+class UnseenError(ServiceError):
+    """The edit does not say on which version it was made."""
+
+
+class TooManyError(ServiceError):
+    """The caller has asked too often."""
+
+    def __init__(self, per_minute: int, seconds: int) -> None:
+        self.seconds = seconds
+        super().__init__(f"more than {per_minute} requests in a minute: wait {seconds} s")
 
 
 class UnprocessableError(ServiceError):

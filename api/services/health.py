@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable, Sequence
+
 from api.services.errors import StoreUnavailableError
 from api.services.ports import Store
-from schemas.health import Ready
+from schemas.health import Part, Ready
+
+Check = Callable[[], Awaitable[Part]]
+"""Looks at one part now, and raises nothing."""
 
 
 class Health:
-    def __init__(self, store: Store) -> None:
+    """`checks` look at what the service can do without for a while."""
+
+    def __init__(self, store: Store, checks: Sequence[Check] = ()) -> None:
         self.store = store
+        self.checks = tuple(checks)
 
     async def ready(self) -> Ready:
         """Asks the database now. Raises StoreUnavailableError where it cannot be worked with."""
@@ -19,4 +27,11 @@ class Health:
                 f"the database is at level {level.found}, this version wants {level.wanted}"
             )
         async with self.store.reading():
-            return Ready(level=level.found)
+            pass
+        parts = [await check() for check in self.checks]
+        return Ready(level=level.found, parts=tuple(parts))
+
+    async def runs(self) -> int:
+        """Plans under way or waiting, on record."""
+        async with self.store.reading() as unit:
+            return len(await unit.plans.running())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from api.services.errors import NotFoundError, UnprocessableError
 from api.services.ports import Store, UnitOfWork
+from api.services.versions import Expectation, tag_of
 from schemas.rates import HouseRate, RateSetting
 from schemas.takeoff import Rate, RateOverride
 from solver.errors import Fault, StyleError
@@ -44,10 +45,11 @@ class HouseRates:
         async with self.store.reading() as unit:
             return await _read(unit, code)
 
-    async def set(self, code: str, setting: RateSetting) -> HouseRate:
+    async def set(self, code: str, setting: RateSetting, seen: Expectation) -> HouseRate:
         """Raises UnprocessableError at /value where it is out of the rate's range."""
         async with self.store.writing() as unit:
-            await _read(unit, code)
+            there = await _read(unit, code)
+            seen.require_tag(tag_of(there), own=there.own)
             own = setting.of(code)
             try:
                 rate_book((own,))
@@ -59,10 +61,11 @@ class HouseRates:
             await unit.rates.put(own)
             return await _read(unit, code)
 
-    async def reset(self, code: str) -> HouseRate:
+    async def reset(self, code: str, seen: Expectation) -> HouseRate:
         """The house's default holds again."""
         async with self.store.writing() as unit:
-            await _read(unit, code)
+            there = await _read(unit, code)
+            seen.require_tag(tag_of(there), own=there.own)
             await unit.rates.remove(code)
             return await _read(unit, code)
 

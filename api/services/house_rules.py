@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from api.services.errors import ConflictError, NotFoundError, UnprocessableError
 from api.services.ports import Store, UnitOfWork
+from api.services.versions import Expectation, tag_of
 from schemas.pages import HouseRule
 from schemas.rules import RuleSetting
 from solver import rules as engine
@@ -45,26 +46,13 @@ class HouseRules:
 
     async def all(self) -> tuple[HouseRule, ...]:
         async with self.store.reading() as unit:
-            own = await unit.rules.all()
-        stated = {setting.code for setting in own}
-        in_force = settings_of(own)
-        return tuple(
-            HouseRule(
-                description=description,
-                setting=next((each for each in in_force if each.code == description.code), None),
-                settings=tuple(each for each in in_force if each.code == description.code),
-                own=description.code in stated,
-            )
-            for description in engine.describe()
-        )
+            return await _all(unit)
 
     async def read(self, code: str) -> HouseRule:
-        for rule in await self.all():
-            if rule.description.code == code:
-                return rule
-        raise NotFoundError("rule", code)
+        async with self.store.reading() as unit:
+            return await _read(unit, code)
 
-    async def set(self, code: str, setting: RuleSetting) -> HouseRule:
+    async def set(self, code: str, setting: RuleSetting, seen: Expectation) -> HouseRule:
         """The only setting of that rule from now on.
 
         Raises UnprocessableError naming the parameter that is out of range.
@@ -73,26 +61,29 @@ class HouseRules:
         await self.read(code)
         _require_good(setting)
         async with self.store.writing() as unit:
+            there = await _read(unit, code)
+            seen.require_tag(tag_of(there), own=there.own)
             await set_alone(unit, (setting,))
-        return await self.read(code)
+            return await _read(unit, code)
 
-    async def reset(self, code: str) -> HouseRule:
+    async def reset(self, code: str, seen: Expectation) -> HouseRule:
         """The house's default holds again."""
-        await self.read(code)
         async with self.store.writing() as unit:
+            there = await _read(unit, code)
+            seen.require_tag(tag_of(there), own=there.own)
             for setting in await unit.rules.all():
                 if setting.code == code:
                     await unit.rules.remove(setting.key)
-        return await self.read(code)
+            return await _read(unit, code)
 
     async def read_setting(self, code: str, label: str) -> RuleSetting:
         """The salon's own setting of that label."""
-        for setting in (await self.read(code)).settings:
-            if setting.label == label:
-                return setting
-        raise NotFoundError(f"setting of {code} labelled", label)
+        async with self.store.reading() as unit:
+            return await _read_setting(unit, code, label)
 
-    async def put_setting(self, code: str, label: str, setting: RuleSetting) -> RuleSetting:
+    async def put_setting(
+        self, code: str, label: str, setting: RuleSetting, seen: Expectation
+    ) -> RuleSetting:
         """One setting more of a rule that may be set several times, or the one of that label anew.
 
         Raises ConflictError where the rule may be set only once or there are too many.
@@ -104,6 +95,8 @@ class HouseRules:
             raise ConflictError(f"{code} is set once: PUT /v1/rules/{code}")
         _require_good(setting)
         async with self.store.writing() as unit:
+            there = await unit.rules.get(setting.key)
+            seen.require_tag(None if there is None else tag_of(there.document))
             await unit.rules.put(setting)
             own = await unit.rules.all()
             if sum(each.code == code for each in own) > MOST_OF_ONE_RULE:
@@ -112,12 +105,42 @@ class HouseRules:
                 raise ConflictError(f"there are {MOST_SETTINGS} settings: remove one first")
         return setting
 
-    async def remove_setting(self, code: str, label: str) -> HouseRule:
+    async def remove_setting(self, code: str, label: str, seen: Expectation) -> HouseRule:
         """Without any setting of its own, the house's default holds again."""
-        setting = await self.read_setting(code, label)
         async with self.store.writing() as unit:
+            setting = await _read_setting(unit, code, label)
+            seen.require_tag(tag_of(setting))
             await unit.rules.remove(setting.key)
-        return await self.read(code)
+            return await _read(unit, code)
+
+
+async def _all(unit: UnitOfWork) -> tuple[HouseRule, ...]:
+    own = await unit.rules.all()
+    stated = {setting.code for setting in own}
+    in_force = settings_of(own)
+    return tuple(
+        HouseRule(
+            description=description,
+            setting=next((each for each in in_force if each.code == description.code), None),
+            settings=tuple(each for each in in_force if each.code == description.code),
+            own=description.code in stated,
+        )
+        for description in engine.describe()
+    )
+
+
+async def _read(unit: UnitOfWork, code: str) -> HouseRule:
+    for rule in await _all(unit):
+        if rule.description.code == code:
+            return rule
+    raise NotFoundError("rule", code)
+
+
+async def _read_setting(unit: UnitOfWork, code: str, label: str) -> RuleSetting:
+    for setting in (await _read(unit, code)).settings:
+        if setting.label == label:
+            return setting
+    raise NotFoundError(f"setting of {code} labelled", label)
 
 
 def _require_same(stated: str | None, path: str, pointer: str) -> None:

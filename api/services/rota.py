@@ -13,6 +13,7 @@ from api.services.errors import (
 from api.services.opening_hours import local_day, whole_days
 from api.services.ports import Store, UnitOfWork
 from api.services.salon import salon_of
+from api.services.versions import Expectation, tag_of
 from schemas.resources import Shift
 from schemas.salon import Closure, Salon
 from schemas.windows import TimeWindow
@@ -80,18 +81,18 @@ class Rota:
             raise AlreadyThereError(f"there is a shift {shift.id} already") from taken
         return shift
 
-    async def replace_shift(self, staff: str, name: str, shift: Shift) -> Shift:
+    async def replace_shift(self, staff: str, name: str, shift: Shift, seen: Expectation) -> Shift:
         _require_same(shift.staff, staff, "/staff")
         _require_same(shift.id, name, "/id")
         async with self.store.writing() as unit:
-            await _shift(unit, staff, name)
+            seen.require_tag(tag_of(await _shift(unit, staff, name)))
             await self._require_free(unit, shift)
             await unit.shifts.put(shift)
         return shift
 
-    async def remove_shift(self, staff: str, name: str) -> None:
+    async def remove_shift(self, staff: str, name: str, seen: Expectation) -> None:
         async with self.store.writing() as unit:
-            await _shift(unit, staff, name)
+            seen.require_tag(tag_of(await _shift(unit, staff, name)))
             await unit.shifts.remove(name)
 
     async def closures(

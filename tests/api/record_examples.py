@@ -73,7 +73,10 @@ class Recorder:
     async def say(
         self, operation: str, method: str, path: str, document: Any = None, **params: str
     ) -> Any:
-        answer: Response = await self.client.request(method, path, json=document, params=params)
+        seen = {} if method in {"GET", "POST"} else await self.client.seen(path)
+        answer: Response = await self.client.request(
+            method, path, json=document, params=params, headers=seen
+        )
         told = ok(answer)
         entry: dict[str, Any] = {}
         if document is not None:

@@ -38,6 +38,27 @@ class Client(AsyncClient):
         transport = ASGITransport(app, raise_app_exceptions=False)
         super().__init__(transport=transport, base_url="http://localhost")
 
+    async def seen(self, path: str) -> dict[str, str]:
+        """If-Match with what is there now, if there is anything that has a tag."""
+        tag = (await self.get(path)).headers.get("etag")
+        return {} if tag is None else {"If-Match": tag}
+
+    # A client of good manners reads before she edits; `request` leaves that to the test.
+    async def put(self, url: str, **stated: Any) -> Response:
+        return await super().put(url, **await self._having_seen(url, stated))
+
+    async def patch(self, url: str, **stated: Any) -> Response:
+        return await super().patch(url, **await self._having_seen(url, stated))
+
+    async def delete(self, url: str, **stated: Any) -> Response:
+        return await super().delete(url, **await self._having_seen(url, stated))
+
+    async def _having_seen(self, url: str, stated: dict[str, Any]) -> dict[str, Any]:
+        headers = stated.get("headers") or {}
+        if "If-Match" not in headers:
+            headers = {**await self.seen(url), **headers}
+        return {**stated, "headers": headers}
+
 
 NOW = datetime(2026, 11, 30, 12, tzinfo=UTC)
 SALON = {

@@ -1,7 +1,7 @@
 """Requests drawn from the description itself, good and bad, held to every check of schemathesis.
 
-One check is widened: a good request may be refused with 422 or 412. That a window ends after it
-starts, that a lead is on the staff, which version is the newest: a schema cannot say. That a 422
+One check is widened: a good request may be refused with 422, 412 or 428. That a window ends after
+it starts, that a lead is on the staff, which version is the newest: a schema cannot say. That a 422
 names the field at fault is checked here for every answer.
 """
 
@@ -25,8 +25,8 @@ from api.settings import Settings
 from tests.api.served import a_served_book
 from tests.api.studio_kit import StoppedClock
 
-ACCEPTED = ["2xx", "3xx", "401", "403", "404", "409", "412", "422", "429", "5xx"]
-"""What schemathesis grants by itself, and 412 and 422."""
+ACCEPTED = ["2xx", "3xx", "401", "403", "404", "409", "412", "422", "428", "429", "5xx"]
+"""What schemathesis grants by itself, and 412, 422 and 428."""
 CONFIG: dict[str, Any] = {
     "checks": {"positive_data_acceptance": {"expected-statuses": ACCEPTED}},
     # Every edge of every field of a whole request takes longer than all else together: these draw

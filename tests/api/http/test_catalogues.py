@@ -46,7 +46,7 @@ async def test_a_name_is_taken_once(
     ok(await empty.post(path, json=document))
     again = await empty.post(path, json=document | {field: value})
     assert again.status_code == 409
-    assert again.json()["type"] == "urn:partline:problem:already-there"
+    assert again.json()["type"] == "/problems/already-there"
     assert ok(await empty.get(f"{path}/one"))[field] != value
 
 

@@ -62,7 +62,7 @@ async def test_a_held_place_is_neither_offered_nor_sold_nor_held_again(studio: C
     for path in ("/v1/bookings", "/v1/holds"):
         refused = await studio.post(path, json=told)
         assert refused.status_code == 409
-        assert refused.json()["type"] == "urn:partline:problem:opening-gone"
+        assert refused.json()["type"] == "/problems/opening-gone"
         fresh = refused.json()["openings"]
         assert fresh
         assert all((each["lead"], each["start"]) != (mine["lead"], mine["start"]) for each in fresh)
@@ -131,7 +131,7 @@ async def test_a_name_that_holds_a_place_is_taken(studio: Client) -> None:
     other = an_install("one", windows=(a_window("9:00", "18:00"),))
     answer = await studio.post("/v1/bookings", json={"request": other})
     assert answer.status_code == 409
-    assert answer.json()["type"] == "urn:partline:problem:already-there"
+    assert answer.json()["type"] == "/problems/already-there"
     assert (await studio.post("/v1/openings", json={"request": other})).status_code == 422
 
 

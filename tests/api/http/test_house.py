@@ -15,7 +15,7 @@ async def test_nothing_is_open_before_the_hours_are_told(empty: Client) -> None:
     assert (await empty.get("/v1/salon")).status_code == 404
     day = await empty.get(f"/v1/days/{DAY}")
     assert day.status_code == 409
-    assert day.json()["type"] == "urn:partline:problem:not-set-up"
+    assert day.json()["type"] == "/problems/not-set-up"
     ok(await empty.put("/v1/salon", json=SALON))
     assert ok(await empty.get("/v1/salon"))["zone"] == "Europe/Lisbon"
 

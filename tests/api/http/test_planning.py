@@ -140,7 +140,7 @@ async def test_a_plan_made_from_an_older_book_is_not_published(studio: Client) -
         slow = asyncio.create_task(studio.post("/v1/plans", json=order))
     answer = await slow
     assert answer.status_code == 409
-    assert answer.json()["type"] == "urn:partline:problem:book-changed"
+    assert answer.json()["type"] == "/problems/book-changed"
     assert set((await _statuses(studio)).values()) == {"TENTATIVE"}
     assert ok(await studio.get(f"/v1/days/{DAY}"))["visits"] == []
 
@@ -175,7 +175,7 @@ async def test_a_plan_that_fails_in_the_background_says_why(studio: Client) -> N
     while (run := ok(await studio.get(started.headers["location"])))["state"] == "running":
         await asyncio.sleep(0.02)
     assert run["state"] == "failed"
-    assert run["problem"]["type"] == "urn:partline:problem:book-changed"
+    assert run["problem"]["type"] == "/problems/book-changed"
 
 
 async def test_a_run_cut_short_by_a_stop_is_told_as_failed(tmp_path: Path) -> None:

@@ -88,7 +88,7 @@ async def _race(desks: tuple[Client, Client], ways: tuple[Any, ...], name: str, 
     assert len(refusals) == CLIENTS - 1
     for refused in refusals:
         problem = refused.json()
-        assert (refused.status_code, problem["type"]) == (409, "urn:partline:problem:opening-gone")
+        assert (refused.status_code, problem["type"]) == (409, "/problems/opening-gone")
         assert problem["detail"].startswith("the opening cannot be had: ")
         assert problem["openings"] == []
     for desk in desks:

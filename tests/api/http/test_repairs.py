@@ -81,7 +81,7 @@ async def test_a_repair_of_an_older_book_is_not_accepted(studio: Client) -> None
     before = await day_of(studio)
     answer = await studio.post(f"/v1/repairs/{run['id']}/acceptance")
     assert answer.status_code == 409
-    assert answer.json()["type"] == "urn:partline:problem:book-changed"
+    assert answer.json()["type"] == "/problems/book-changed"
     assert await day_of(studio) == before
     assert ok(await studio.get(f"/v1/repairs/{run['id']}"))["state"] == "proposed"
 

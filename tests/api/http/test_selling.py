@@ -61,7 +61,7 @@ async def test_an_opening_is_sold_once(studio: Client) -> None:
     late = await studio.post("/v1/bookings", json={"request": second, "opening": theirs})
     assert late.status_code == 409
     problem = late.json()
-    assert problem["type"] == "urn:partline:problem:opening-gone"
+    assert problem["type"] == "/problems/opening-gone"
     assert late.headers["content-type"] == "application/problem+json"
     assert (await studio.get("/v1/bookings/two")).status_code == 404
     fresh = problem["openings"][0]
@@ -116,7 +116,7 @@ async def test_a_name_is_booked_once(studio: Client) -> None:
     request = an_install("one")
     answer = await studio.post("/v1/bookings", json={"request": request})
     assert answer.status_code == 409
-    assert answer.json()["type"] == "urn:partline:problem:already-there"
+    assert answer.json()["type"] == "/problems/already-there"
 
 
 async def test_a_request_alone_waits_and_takes_nothing(studio: Client) -> None:

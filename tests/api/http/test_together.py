@@ -79,7 +79,7 @@ async def test_where_one_of_a_set_cannot_be_had_none_is_booked(studio: Client) -
     refused = await studio.post("/v1/booking-sets", json=a_set(two(), found))
     assert refused.status_code == 409
     problem = refused.json()
-    assert problem["type"] == "urn:partline:problem:opening-gone"
+    assert problem["type"] == "/problems/opening-gone"
     assert "bea: " in problem["detail"]
     assert problem["openings"]
     for name in FRIENDS:

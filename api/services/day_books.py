@@ -30,6 +30,11 @@ from schemas.windows import TimeWindow
 from solver.cross_check import cross_check
 from solver.errors import InputError
 
+MOST_BOOKINGS = 4_000
+"""Records whose bookings are kept beside them; twelve weeks of a large salon have some 2,000."""
+_BOOKINGS: dict[int, tuple[BookingRecord | Hold, Booking]] = {}
+"""By the identity of a record, which is kept too so that no other takes its identity."""
+
 
 @dataclass(frozen=True)
 class Snapshot:
@@ -60,8 +65,8 @@ class Snapshot:
     @property
     def bookings(self) -> tuple[Booking, ...]:
         """What is promised, and what is held: nobody else is offered either."""
-        promised = [record.as_booking() for record in self.placed]
-        every = promised + [each.as_booking() for each in self.held]
+        records: tuple[BookingRecord | Hold, ...] = (*self.placed, *self.held)
+        every = [_as_booking(each) for each in records]
         # In one order, so that an index follows when a hold becomes a booking.
         return tuple(sorted(every, key=lambda booking: (booking.promise.start, booking.id)))
 
@@ -152,6 +157,16 @@ class Snapshot:
             "rates": self.rates,
             "ranking": self.salon.ranking,
         }
+
+
+def _as_booking(record: BookingRecord | Hold) -> Booking:
+    """The very same booking for the very same record: an index sees at a glance what changed."""
+    known = _BOOKINGS.get(id(record))
+    if known is None or known[0] is not record:
+        if len(_BOOKINGS) >= MOST_BOOKINGS:
+            _BOOKINGS.clear()
+        known = _BOOKINGS[id(record)] = record, record.as_booking()
+    return known[1]
 
 
 async def read_snapshot(unit: UnitOfWork, first: date, last: date) -> Snapshot:

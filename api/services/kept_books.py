@@ -16,10 +16,12 @@ from typing import TypeVar
 from api.services.day_books import Snapshot, aside_of, read_snapshot
 from api.services.errors import ConflictError
 from api.services.ports import UnitOfWork
+from schemas.daybook import DayBook
 from schemas.openings import OpeningsAnswer, OpeningsQuestion
 from solver.cross_check import cross_check
 from solver.errors import InputError
 from solver.openings import BookIndex, find_openings
+from solver.openings.changes import MAY_CHANGE
 
 MOST_BOOKS = 4
 """Spans of days that are kept at one time; the one used longest ago goes first."""
@@ -74,8 +76,9 @@ class KeptBooks:
             return kept.index
         try:
             book = snapshot.day_book()
-            # Bookings and breaks were checked when they got there.
-            cross_check(book.model_copy(update={"bookings": (), "breaks": ()}))
+            if kept is None or not _same_house(kept.index.day_book, book):
+                # Bookings and breaks were checked when they got there.
+                cross_check(book.model_copy(update={"bookings": (), "breaks": ()}))
             index = BookIndex.of(book) if kept is None else kept.index.changed(book)
         except InputError as wrong:
             raise ConflictError(f"the salon's own book is at fault: {wrong}") from wrong
@@ -83,6 +86,15 @@ class KeptBooks:
             # Not one in which somebody asks "what if": those are not on record.
             _keep(self._books, days, _Kept(snapshot, index))
         return index
+
+
+def _same_house(known: DayBook, book: DayBook) -> bool:
+    """Whether two books differ in nothing but what is booked and how places are ranked."""
+    return all(
+        getattr(known, name) == getattr(book, name)
+        for name in DayBook.model_fields
+        if name not in MAY_CHANGE
+    )
 
 
 def _keep(kept: dict[tuple[date, date], T], days: tuple[date, date], what: T) -> None:

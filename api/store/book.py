@@ -14,10 +14,12 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from api.services.ports import Occupied, Versioned
 from api.store.mappers import (
+    as_text,
     booking_columns,
     bounds,
     break_columns,
     from_json,
+    from_text,
     minute,
     to_json,
 )
@@ -150,7 +152,7 @@ class BreakTable:
 
     async def during(self, window: TimeWindow) -> tuple[PlannedBreak, ...]:
         found = await self.connection.execute(
-            sa.select(staff_break.c.document)
+            sa.select(as_text(staff_break.c.document))
             .where(
                 staff_break.c.salon_id == self.salon,
                 staff_break.c.starts_at < minute(window.end),
@@ -158,7 +160,7 @@ class BreakTable:
             )
             .order_by(staff_break.c.starts_at, staff_break.c.staff_id)
         )
-        return tuple(from_json(PlannedBreak, stored) for stored in found.scalars())
+        return tuple(from_text(PlannedBreak, text) for text in found.scalars())
 
     async def clear(self, window: TimeWindow, staff: Iterable[str] | None = None) -> None:
         self.touch()

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import Any, TypeVar
+
+import sqlalchemy as sa
 
 from schemas.base import Document
 from schemas.dealings import BookingRecord
@@ -11,6 +15,9 @@ from schemas.plan import PlannedBreak
 from schemas.windows import TimeWindow
 
 D = TypeVar("D", bound=Document)
+MOST_READ = 12_000
+"""Documents read of late that are kept: twelve weeks of a large salon have some 7,000, and a
+booking takes some 15 kB."""
 
 
 def minute(instant: datetime) -> int:
@@ -28,6 +35,26 @@ def to_json(document: Document) -> dict[str, Any]:
 
 def from_json(model: type[D], stored: Any) -> D:
     return model.model_validate(stored)
+
+
+def as_text(document: sa.ColumnElement[Any]) -> sa.ColumnElement[str]:
+    """A column of documents as it is stored, for `from_text`."""
+    return sa.cast(document, sa.Text)
+
+
+@lru_cache(maxsize=MOST_READ)
+def _read(model: type[Document], text: str) -> Document:
+    return from_json(model, json.loads(text))
+
+
+def from_text(model: type[D], text: str) -> D:
+    """The document of a stored text; the very same one where that text was read of late.
+
+    Most of a book is as it was at the last reading, and documents never change.
+    """
+    found = _read(model, text)
+    assert isinstance(found, model)
+    return found
 
 
 def booking_columns(record: BookingRecord) -> dict[str, Any]:

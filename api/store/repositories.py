@@ -10,7 +10,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from api.services.ports import Versioned
 from api.store.journal import Pen
-from api.store.mappers import bounds, from_json, minute, to_json
+from api.store.mappers import as_text, bounds, from_json, from_text, minute, to_json
 from schemas.base import Document
 from schemas.windows import TimeWindow
 
@@ -104,8 +104,10 @@ class DocumentTable(Generic[D]):
         return row is not None
 
     async def read(self, query: sa.Select[Any]) -> tuple[D, ...]:
-        found = await self.connection.execute(query)
-        return tuple(from_json(self.model, stored) for stored in found.scalars())
+        """The documents that `query` selects."""
+        texts = query.with_only_columns(as_text(self.table.c.document))
+        found = await self.connection.execute(texts)
+        return tuple(from_text(self.model, text) for text in found.scalars())
 
     def _is(self, name: str) -> sa.ColumnElement[bool]:
         return sa.and_(self.table.c.salon_id == self.salon, self.table.c.id == name)

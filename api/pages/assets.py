@@ -14,6 +14,7 @@ from api.paths import EVERYBODY
 
 KINDS = {
     "partline.css": "text/css",
+    "figures.css": "text/css",
     "htmx.min.js": "text/javascript",
     "live.js": "text/javascript",
     "mark.svg": "image/svg+xml",

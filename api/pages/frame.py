@@ -27,7 +27,13 @@ class Place:
     operation: str
 
 
-PLACES = (Place("/", "The day", "readDay"),)
+PLACES = (
+    Place("/", "The day", "readDay"),
+    Place("/my-day", "My day", "tapVisit"),
+    Place("/week", "The week", "chairUtilisation"),
+    Place("/hair", "Hair", "listHairStock"),
+    Place("/calendars", "Calendars", "listCalendarFeeds"),
+)
 
 
 def may(caller: Caller, operation: str) -> bool:

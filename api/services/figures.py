@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TypeVar
 
@@ -44,6 +44,8 @@ R = TypeVar("R")
 
 
 class Figures:
+    """Reports, each as the book stands; nothing is kept of them."""
+
     def __init__(self, store: Store, clock: Clock) -> None:
         self.store = store
         self.clock = clock
@@ -82,11 +84,31 @@ class Figures:
                     bookings[record.id] = found.document
         return turned_away(week, zone, asked, bookings, self.clock.now())
 
+    async def whole_week(self, week: str, weeks: int) -> WholeWeek:
+        """All reports of a week, and the trend up to it, from one reading of the book."""
+        last = monday_of(week)
+        mondays = _mondays(last, weeks)
+        book, clocks = await self._book(mondays[0], last + timedelta(days=6))
+        async with self.store.reading() as unit:
+            shortest = await _shortest(unit)
+        lost = await self.turned_away(week)
+
+        def reckon() -> WholeWeek:
+            return WholeWeek(
+                chairs=chair_utilisation(book, week, clocks),
+                people=staff_utilisation(book, week),
+                pairs=pairing(book, week),
+                idle=idle_causes(book, week, shortest),
+                lost=lost,
+                trend=week_trend(book, [week_name(monday) for monday in mondays], clocks),
+            )
+
+        return await asyncio.to_thread(reckon)
+
     async def week_trend(self, week: str, weeks: int) -> WeekTrend:
         """The `weeks` weeks up to `week`, the oldest first."""
         last = monday_of(week)
-        mondays = [last - timedelta(days=7 * back) for back in reversed(range(weeks))]
-        mondays = [monday for monday in mondays if monday.year >= EARLIEST_YEAR]
+        mondays = _mondays(last, weeks)
         book, clocks = await self._book(mondays[0], last + timedelta(days=6))
         names = [week_name(monday) for monday in mondays]
         return await asyncio.to_thread(week_trend, book, names, clocks)
@@ -118,6 +140,23 @@ class Figures:
             snapshot = await read_snapshot(unit, first, last or first + timedelta(days=6))
             clocks = await unit.clocks.of(record.id for record in snapshot.placed)
         return snapshot.agreed.any_day_book(), clocks
+
+
+@dataclass(frozen=True)
+class WholeWeek:
+    """Everything that is told of one week."""
+
+    chairs: ChairUtilisation
+    people: StaffUtilisation
+    pairs: Pairing
+    idle: IdleCauses
+    lost: TurnedAway
+    trend: WeekTrend
+
+
+def _mondays(last: date, weeks: int) -> list[date]:
+    found = (last - timedelta(days=7 * back) for back in reversed(range(weeks)))
+    return [monday for monday in found if monday.year >= EARLIEST_YEAR]
 
 
 def monday_of(week: str) -> date:

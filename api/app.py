@@ -10,7 +10,7 @@ from litestar.datastructures import State
 from litestar.di import Provide
 
 from api.bodies import BoundedRequest, DocumentPlugin
-from api.bootstrap import furnish, open_store
+from api.bootstrap import furnish, open_queue, open_store
 from api.callers import Known
 from api.clock import Clock, SystemClock
 from api.controllers import ROUTES
@@ -36,12 +36,13 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
     clock = clock or SystemClock()
     store = open_store(settings, clock)
     throttle = Throttle(settings.salon, settings.per_minute, settings.redis)
-    desk = furnish(store, settings, clock, [throttle.check] if settings.redis else [])
+    checks = [throttle.check] if settings.redis else []
+    desk = furnish(store, settings, clock, checks, open_queue(settings))
 
     @asynccontextmanager
     async def lifespan(_: Litestar) -> AsyncIterator[None]:
         await store.prepare(migrate_first=settings.migrate)
-        await desk.plans.recover()
+        await desk.open()
         try:
             yield
         finally:

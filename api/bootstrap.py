@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from api.clock import Clock
+from api.postman import HttpSender
 from api.problems import problem_of
 from api.services.bookings import Bookings
 from api.services.break_laws import BreakLaws
@@ -20,6 +21,8 @@ from api.services.health import Check, Health
 from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
+from api.services.job_ports import Queue
+from api.services.jobs import Jobs
 from api.services.moves import Moves
 from api.services.once import Repeats
 from api.services.openings import Openings
@@ -30,6 +33,7 @@ from api.services.quantities import Quantities
 from api.services.reasons import Reasons
 from api.services.repairs import Repairs
 from api.services.rota import Rota
+from api.services.runner import Runner
 from api.services.salon import SalonService
 from api.services.selling_sets import SellingSets
 from api.services.series import Series
@@ -41,6 +45,7 @@ from api.services.tokens import Tokens
 from api.services.visit_clocks import VisitClocks
 from api.services.waiting_list import WaitingLists
 from api.services.watching import Watching
+from api.services.webhooks import Postman, WebhookDesk
 from api.settings import Settings
 from api.store.engines import open_engines
 from api.store.unit_of_work import SqlStore
@@ -51,12 +56,32 @@ def open_store(settings: Settings, clock: Clock | None = None) -> SqlStore:
     return SqlStore(open_engines(settings), settings.salon, clock)
 
 
-def furnish(store: Store, settings: Settings, clock: Clock, checks: Sequence[Check] = ()) -> Desk:
-    """The services over a store; `checks` are of what else is configured."""
+def open_queue(settings: Settings) -> Queue | None:
+    """The queue that the settings name, if any; connects to nothing yet."""
+    if settings.redis is None:
+        return None
+    from api.queueing import RedisJobs  # noqa: PLC0415 - SAQ is needed here alone
+
+    return RedisJobs(settings)
+
+
+def furnish(
+    store: Store,
+    settings: Settings,
+    clock: Clock,
+    checks: Sequence[Check] = (),
+    queue: Queue | None = None,
+) -> Desk:
+    """The services over a store; `checks` are of what else is configured.
+
+    With a queue, runs are handed to workers.
+    """
     openings = Openings(store, clock)
     solves = ShortSolves(settings.solves)
     bookings = Bookings(store, clock, openings, solves)
     rules = HouseRules(store)
+    anywhere = settings.webhooks == "anywhere"
+    jobs = Jobs(store, queue, problem_of, settings.lease)
     return Desk(
         salon=SalonService(store),
         menu=Catalogue(store, "style", lambda unit: unit.menu),
@@ -75,10 +100,14 @@ def furnish(store: Store, settings: Settings, clock: Clock, checks: Sequence[Che
         series=Series(openings),
         sets=SellingSets(store, bookings.selling),
         waiting=WaitingLists(store, clock),
-        plans=Plans(store, clock, settings.solves, problem_of),
+        jobs=jobs,
+        webhooks=WebhookDesk(store, clock, anywhere=anywhere),
+        postman=Postman(store, HttpSender(clock, anywhere=anywhere)),
+        runner=Runner(jobs),
+        plans=Plans(store, clock, jobs, settings.solves),
         solves=solves,
         reasons=Reasons(store, clock, solves),
-        repairs=Repairs(store, clock, solves),
+        repairs=Repairs(store, clock, jobs, settings.solves),
         days=Days(store),
         figures=Figures(store, clock),
         shelf=Shelf(store),

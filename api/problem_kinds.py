@@ -114,6 +114,16 @@ OF_ERROR: dict[type[errors.ServiceError], Kind] = {
         "Tell the request again after Retry-After seconds; with an Idempotency-Key nothing is done "
         "twice.",
     ),
+    errors.QueueUnavailableError: Kind(
+        "queue-unavailable", 503, "The queue cannot be reached",
+        "Redis does not answer, so no worker can be given the run. Booking goes on without it.",
+        "Ask again after Retry-After seconds.",
+    ),
+    errors.RunFailedError: Kind(
+        "run-failed", 500, "The run failed",
+        "A plan or a repair that was waited for has failed; the answer is the problem that it met.",
+        "Read the run at its path, and order another.",
+    ),
 }  # fmt: skip
 """An error without a line of its own is of the kind of the nearest class above it."""
 

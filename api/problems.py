@@ -44,6 +44,8 @@ def problem_of(error: Exception) -> Problem:
     """The problem an error is told as; what is none of ours says nothing of itself."""
     if isinstance(error, InputError):
         return unprocessable(error.faults)
+    if isinstance(error, errors.RunFailedError):
+        return error.problem
     if not isinstance(error, errors.ServiceError):
         return _of_status(500)
     if isinstance(error, errors.UnprocessableError):
@@ -99,11 +101,12 @@ def _on_service_error(request: _AnyRequest, error: errors.ServiceError) -> Respo
         return answer(problem_of(error), challenge(error))
     if isinstance(error, errors.TooManyError):
         return answer(problem_of(error), {"Retry-After": str(error.seconds)})
-    if not isinstance(error, errors.StoreUnavailableError):
-        return answer(problem_of(error))
-    # The client is told to come back; why the database did not answer is for the log.
-    _log.warning("%s found no database", operation_of(request.scope), exc_info=error)
-    return answer(problem_of(error), {"Retry-After": "1"})
+    problem = problem_of(error)
+    if problem.status != 503:
+        return answer(problem)
+    # The client is told to come back; why it could not be done now is for the log.
+    _log.warning("%s could not be done now", operation_of(request.scope), exc_info=error)
+    return answer(problem, {"Retry-After": "1"})
 
 
 def _on_input_error(_: _AnyRequest, error: InputError) -> Response[bytes]:

@@ -11,6 +11,8 @@ import socket
 import uvicorn
 from litestar import Litestar
 
+from api.services.aside import warm
+
 
 class Server(uvicorn.Server):
     """uvicorn's server, with a word to the desk before anybody is waited for."""
@@ -18,6 +20,10 @@ class Server(uvicorn.Server):
     def __init__(self, app: Litestar, config: uvicorn.Config) -> None:
         super().__init__(config)
         self._app = app
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        warm()
+        await super().startup(sockets)
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         await self._app.state.desk.close()

@@ -45,13 +45,20 @@ class Settings(BaseModel):
     per_minute: Annotated[int, Field(ge=0, le=1_000_000)] = 0
     """Requests that one token may send in a minute; 0 for as many as it likes."""
     redis: Annotated[str, StringConstraints(pattern=r"^rediss?://")] | None = None
-    """Where processes share what they count: `redis://host:6379/0`."""
+    """`redis://host:6379/0`: where processes share what they count, and where plans and repairs are
+    queued for `partline work`."""
     migrate: bool = True
     """Bring the database to the level of this version when the service starts."""
     body_limit: Annotated[int, Field(ge=1_000, le=100_000_000)] = 1_000_000
     """The largest request body taken, in bytes."""
     solves: Annotated[int, Field(ge=1, le=64)] = 1
-    """Plans worked on at the same time, and beside them questions at the desk; more wait."""
+    """Plans worked on at the same time, and beside them repairs and questions; more wait."""
+    webhooks: Literal["public", "anywhere"] = "public"
+    """`anywhere` lets the owner have private addresses told of events, and without TLS."""
+    queue: Identifier = "partline"
+    """The name of the queue in Redis; services and workers of one database share it."""
+    lease: Annotated[float, Field(ge=0.5, le=600)] = 10.0
+    """After so many seconds without a sign of life, a run is taken over by another process."""
     busy_timeout: Annotated[float, Field(gt=0, le=600)] = 10.0
     """How long a write waits for another, in seconds."""
 

@@ -14,7 +14,7 @@ from schemas.plan import Plan, PlanResult, SolveStatus, Tier
 from schemas.problems import Problem
 from schemas.repair import Difference, Event, Renegotiation
 from schemas.rules import Finding
-from schemas.units import Day, Flag, Identifier, Number, Timestamp
+from schemas.units import Day, Flag, Identifier, Number, Text, Timestamp
 
 LONGEST_PLAN_DAYS = 31
 
@@ -65,6 +65,8 @@ class PlanRun(Document):
     """The state of the book the plan was made from."""
     result: PlanResult | None = None
     problem: Problem | None = None
+    notice: Text | None = None
+    """What is unusual about how it is made, such as that no worker was there to make it."""
 
 
 class PlanProgress(Document):
@@ -102,6 +104,10 @@ class RepairOrder(Document):
 
 
 class RepairState(StrEnum):
+    RUNNING = "running"
+    """It is being made."""
+    FAILED = "failed"
+    """It could not be made; `problem` says why."""
     PROPOSED = "proposed"
     """Only looked at: the book is as it was."""
     ACCEPTED = "accepted"
@@ -109,7 +115,10 @@ class RepairState(StrEnum):
 
 
 class RepairRun(Document):
-    """A repair of the book on record. Without a plan there is nothing to accept."""
+    """A repair of the book on record. Without a plan there is nothing to accept.
+
+    While it runs, and if it failed, there is neither a status nor a plan.
+    """
 
     id: Identifier
     state: RepairState
@@ -119,13 +128,16 @@ class RepairRun(Document):
     created_at: datetime
     book_revision: Annotated[int, Field(ge=0)]
     """The state of the book it was made from; it can be accepted while that is the newest."""
-    status: SolveStatus
-    plan: Plan | None
+    status: SolveStatus | None = None
+    plan: Plan | None = None
     differences: tuple[Difference, ...] = ()
     renegotiate: tuple[Renegotiation, ...] = ()
     tiers: tuple[Tier, ...] = ()
     findings: tuple[Finding, ...] = ()
     """Soft rules that are bent; with no plan, why."""
+    problem: Problem | None = None
+    notice: Text | None = None
+    """What is unusual about how it is made, such as that no worker was there to make it."""
 
 
 class RepairRecord(Document):
@@ -133,4 +145,4 @@ class RepairRecord(Document):
 
     id: Identifier
     run: RepairRun
-    day_book: DayBook
+    day_book: DayBook | None = None

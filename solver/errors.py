@@ -33,6 +33,10 @@ class InputError(PartlineError):
         self.faults = faults
         super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[Fault, ...]]:
+        # From one process to another it goes by its faults, which its sentence is made of.
+        return type(self), self.faults
+
 
 class StyleError(InputError):
     """A style that cannot be taken off."""

@@ -43,6 +43,10 @@ class PlanRejected(PartlineError):  # noqa: N818 - an event, in the past tense
         self.findings = findings
         super().__init__("; ".join(f"{finding.rule}: {finding.detail}" for finding in findings))
 
+    def __reduce__(self) -> tuple[type[PlanRejected], tuple[tuple[Finding, ...]]]:
+        # From one process to another it goes by its findings, which its sentence is made of.
+        return type(self), (self.findings,)
+
 
 def plan_days(
     day_book: DayBook,

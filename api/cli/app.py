@@ -19,7 +19,18 @@ _EPILOG = (
 )
 
 COMMANDS = (
-    *("demo", "serve", "token", "take-off", "openings", "plan", "why-not", "repair", "check"),
+    *(
+        "demo",
+        "serve",
+        "work",
+        "token",
+        "take-off",
+        "openings",
+        "plan",
+        "why-not",
+        "repair",
+        "check",
+    ),
     *("rules", "rates", "schema", "example"),
 )
 """In the order of the help; each is a function, or a group, of its name in a module of its name."""

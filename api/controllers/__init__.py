@@ -33,6 +33,7 @@ from api.controllers.together import (
 )
 from api.controllers.visits import VisitController
 from api.controllers.waiting import GapTakerController, WaitingListController
+from api.controllers.webhooks import WebhookController
 
 ROUTES = (
     SalonController,
@@ -62,6 +63,7 @@ ROUTES = (
     DayController,
     ReportController,
     ChangeController,
+    WebhookController,
     HairStockController,
     CalendarFeedController,
     HealthController,

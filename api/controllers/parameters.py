@@ -41,6 +41,10 @@ DatePath = Annotated[
         examples=[Example(value="2026-12-05")],
     ),
 ]
+Wait = Annotated[
+    bool,
+    QueryParameter(description="With `false` the answer comes at once, with 202, while it runs."),
+]
 Limit = Annotated[
     int,
     QueryParameter(ge=1, le=LONGEST_LIST, description="The most entries to answer with."),

@@ -7,19 +7,13 @@ from typing import Annotated, Any
 
 from litestar import Controller, Response, get, post
 from litestar.di import NamedDependency
-from litestar.params import HeaderParameter, JSONBody, QueryParameter
+from litestar.params import HeaderParameter, JSONBody
 from litestar.response import ServerSentEvent, ServerSentEventMessage
 
 from api.controllers.operations import ADDS, FINDS, refuses
-from api.controllers.parameters import Name
+from api.controllers.parameters import Name, Wait
 from api.services.desk import Desk
 from schemas.runs import PlanOrder, PlanProgress, PlanRun, RunState
-
-Wait = Annotated[
-    bool,
-    QueryParameter(description="With `false` the answer comes at once, with 202, while it runs."),
-]
-
 
 EVENTS = "text/event-stream"
 END = "end"

@@ -7,7 +7,7 @@ from litestar.di import NamedDependency
 from litestar.params import JSONBody
 
 from api.controllers.operations import ADDS, FINDS, REMOVES, refuses
-from api.controllers.parameters import Name
+from api.controllers.parameters import Name, Wait
 from api.services.desk import Desk
 from schemas.runs import RepairOrder, RepairRun
 
@@ -16,9 +16,13 @@ class RepairController(Controller):
     path = "/repairs"
     tags = ("repairs",)
 
-    @post(operation_id="repairDays", summary="Repair the day", opt=refuses(ADDS))
+    @post(
+        operation_id="repairDays",
+        summary="Repair the day",
+        opt=refuses(ADDS, also={202: "It is running: read it at Location until it is done."}),
+    )
     async def repair_days(
-        self, desk: NamedDependency[Desk], data: JSONBody[RepairOrder]
+        self, desk: NamedDependency[Desk], data: JSONBody[RepairOrder], wait: Wait = True
     ) -> Response[RepairRun]:
         """What to do about a late client, a sick person, a broken chair: the rest of the day anew.
 
@@ -26,13 +30,13 @@ class RepairController(Controller):
         lists whom and what to say. It is only looked at unless `accept` is set and every promise
         holds.
         """
-        run = await desk.repairs.make(data)
+        run = await (desk.repairs.make(data) if wait else desk.repairs.start(data))
         where = {"Location": f"/v1/repairs/{run.id}"}
-        return Response(run, status_code=201, headers=where)
+        return Response(run, status_code=201 if wait else 202, headers=where)
 
     @get("/{id:str}", operation_id="readRepair", summary="Read a repair", opt=refuses(FINDS))
     async def read_repair(self, desk: NamedDependency[Desk], name: Name) -> RepairRun:
-        """The repair as it was shown."""
+        """The repair as it was shown, or that it is still being made."""
         return await desk.repairs.read(name)
 
     @post(

@@ -60,6 +60,7 @@ TAGS = {
     "days": "A day as the salon lives it.",
     "reports": "Figures, as JSON or CSV.",
     "changes": "Who changed what, and when.",
+    "webhooks": "Addresses that are told of events, signed, at least once.",
     "calendar-feeds": "Days as calendars (RFC 5545), by addresses that can be taken back.",
     "hair-stock": "Hair on the shelf and on its way.",
     "health": "For whoever starts and stops the service.",

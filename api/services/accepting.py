@@ -13,6 +13,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from api.services.day_books import Snapshot
+from api.services.errors import ConflictError
 from api.services.opening_hours import local_day, window_of
 from api.services.ports import UnitOfWork
 from api.services.promising import promised, take
@@ -35,10 +36,16 @@ async def accept(unit: UnitOfWork, snapshot: Snapshot, repair: RepairRecord, now
 
     `snapshot` is the book of these days as it is in that transaction.
     """
-    plan = repair.run.plan or Plan()
+    run, book = repair.run, repair.day_book
+    if run.status is None or book is None:
+        raise ConflictError("the repair is not done yet: there is nothing to accept")
+    plan = run.plan or Plan()
+    result = RepairResult(
+        status=run.status, plan=run.plan, day_book=book, renegotiate=run.renegotiate
+    )
     before = {record.id: record for record in snapshot.placed}
-    after = [*_bookings(repair, before, snapshot.span, now), *_walk_ins(repair, plan, now)]
-    await _write_facts(unit, snapshot, repair.day_book)
+    after = [*_bookings(result, before, snapshot.span, now), *_walk_ins(repair, book, plan, now)]
+    await _write_facts(unit, snapshot, book)
     await unit.breaks.clear(snapshot.span)
     await unit.bookings.free(before)
     for record in after:
@@ -51,16 +58,12 @@ async def accept(unit: UnitOfWork, snapshot: Snapshot, repair: RepairRecord, now
 
 
 def _bookings(
-    repair: RepairRecord, before: dict[str, BookingRecord], span: TimeWindow, now: datetime
+    result: RepairResult, before: dict[str, BookingRecord], span: TimeWindow, now: datetime
 ) -> Iterator[BookingRecord]:
     """Every booking of the days as it is once all have agreed."""
-    run = repair.run
-    result = RepairResult(
-        status=run.status, plan=run.plan, day_book=repair.day_book, renegotiate=run.renegotiate
-    )
     absent = {
         booking.id
-        for booking in repair.day_book.bookings
+        for booking in result.day_book.bookings
         if booking.status is BookingStatus.CANCELLED
     }
     for booking in agreed(result).bookings:
@@ -94,7 +97,9 @@ def _the_rest(booking: Booking, span: TimeWindow, now: datetime) -> BookingRecor
     )
 
 
-def _walk_ins(repair: RepairRecord, plan: Plan, now: datetime) -> Iterator[BookingRecord]:
+def _walk_ins(
+    repair: RepairRecord, book: DayBook, plan: Plan, now: datetime
+) -> Iterator[BookingRecord]:
     """Those at the door who got a place."""
     placed = {visit.visit: visit for visit in plan.visits}
     asked = {
@@ -102,7 +107,7 @@ def _walk_ins(repair: RepairRecord, plan: Plan, now: datetime) -> Iterator[Booki
         for event in repair.run.order.events
         if isinstance(event, WalkIn)
     }
-    for request in repair.day_book.requests:
+    for request in book.requests:
         if request.id in placed:
             yield promised(
                 request,

@@ -17,6 +17,7 @@ from api.services.health import Health
 from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
+from api.services.jobs import Jobs
 from api.services.moves import Moves
 from api.services.once import Repeats
 from api.services.openings import Openings
@@ -27,6 +28,7 @@ from api.services.rearranging import Rearranging
 from api.services.reasons import Reasons
 from api.services.repairs import Repairs
 from api.services.rota import Rota
+from api.services.runner import Runner
 from api.services.salon import SalonService
 from api.services.selling_sets import SellingSets
 from api.services.series import Series
@@ -38,6 +40,7 @@ from api.services.tokens import Tokens
 from api.services.visit_clocks import VisitClocks
 from api.services.waiting_list import WaitingLists
 from api.services.watching import Watching
+from api.services.webhooks import Postman, WebhookDesk
 from schemas.resources import Chair, StaffMember
 from schemas.style import MenuEntry
 
@@ -63,7 +66,11 @@ class Desk:
     series: Series
     sets: SellingSets
     waiting: WaitingLists
+    jobs: Jobs
+    runner: Runner
     plans: Plans
+    webhooks: WebhookDesk
+    postman: Postman
     solves: ShortSolves
     reasons: Reasons
     repairs: Repairs
@@ -83,8 +90,16 @@ class Desk:
     clock: Clock
     sessions: Sessions
 
+    async def open(self) -> None:
+        """Begin what goes on in the background."""
+        await self.plans.recover()
+        self.runner.start()
+        self.postman.start()
+
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""
         self.solves.close()
         self.watching.close()
-        await self.plans.close()
+        await self.jobs.close()
+        await self.runner.close()
+        await self.postman.close()

@@ -16,12 +16,15 @@ ServiceError
 ├── UnseenError            the edit does not say on which version it was made
 ├── TooManyError           the caller has asked too often; carries the seconds to wait
 ├── UnprocessableError     a field cannot be right; carries faults with JSON pointers
-└── StoreUnavailableError  the database does not answer, or is too busy
+├── RunFailedError         a run that was waited for has failed; carries its problem
+├── StoreUnavailableError  the database does not answer, or is too busy
+└── QueueUnavailableError  the queue of jobs does not answer
 """
 
 from __future__ import annotations
 
 from schemas.openings import Opening
+from schemas.problems import Problem
 from solver.errors import Fault
 
 
@@ -111,6 +114,22 @@ class UnprocessableError(ServiceError):
         self.faults = faults
         super().__init__("; ".join(f"{fault.pointer}: {fault.detail}" for fault in faults))
 
+    def __reduce__(self) -> tuple[type[UnprocessableError], tuple[Fault, ...]]:
+        # From one process to another it goes by its faults, which its sentence is made of.
+        return type(self), self.faults
+
+
+class RunFailedError(ServiceError):
+    """A run that was waited for has failed."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        super().__init__(problem.detail)
+
 
 class StoreUnavailableError(ServiceError):
     """The database does not answer, or is too busy."""
+
+
+class QueueUnavailableError(ServiceError):
+    """The queue of jobs does not answer."""

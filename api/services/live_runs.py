@@ -1,7 +1,7 @@
-"""A plan under way: how far it is, who watches it, and the wish to stop it.
+"""A run that this process carries out: how far it is, who watches it, and the wish to stop it.
 
-The solver reports from its own thread; all else happens in the event loop. A listener has a queue
-of its own, so that one who is slow or has left holds up nobody.
+The solver reports from a thread; all else happens in the event loop. A listener has a queue of her
+own, so that one who is slow or has left holds up nobody.
 """
 
 from __future__ import annotations
@@ -20,52 +20,58 @@ QUIET_SECONDS = 10.0
 
 
 class LiveRun:
-    """One run, from its order to its end. Made in the event loop."""
+    """One run, while this process carries it out. Made in the event loop."""
 
-    def __init__(self, run: PlanRun) -> None:
-        self.run = run
-        self.latest = PlanProgress(plan=run.id, state=RunState.RUNNING)
+    def __init__(self, name: str, heard: PlanProgress | None = None) -> None:
+        """`heard` is what an attempt before this one had come to."""
+        self.name = name
+        self.latest = heard or PlanProgress(plan=name, state=RunState.RUNNING)
         self.stopped = asyncio.Event()
-        self.ended: asyncio.Future[PlanRun] = asyncio.get_running_loop().create_future()
+        self.begun = asyncio.Event()
+        """The book is read: what it is made from does not change any more."""
+        self.left = asyncio.Event()
+        """This process has done with it: it has ended, or goes on elsewhere."""
+        self.cancelled = False
+        self.lost = False
+        """Its lease has run out, and it is another's."""
         self._loop = asyncio.get_running_loop()
-        self._listeners: set[asyncio.Queue[PlanProgress]] = set()
-        self._stop = False
+        self._listeners: set[asyncio.Queue[PlanProgress | None]] = set()
 
-    @property
-    def so_far(self) -> PlanRun:
-        """The run as it stands."""
-        return self.run.model_copy(update={"fraction": self.latest.fraction})
+    def cancel(self) -> None:
+        """Somebody wants it to end with the best so far."""
+        self.cancelled = True
+        self.stop()
 
     def stop(self) -> None:
         """The solver ends with the best plan so far; a run that waits for its turn ends at once."""
-        self._stop = True
         self.stopped.set()
 
-    def is_stopped(self) -> bool:
-        """For the solver's thread."""
-        return self._stop
-
     def hear(self, progress: Progress) -> None:
-        """What the solver found; for the solver's thread."""
+        """What the solver found; for the thread that speaks with it."""
         # The loop may be gone where the service was ended by force.
         with suppress(RuntimeError):
-            self._loop.call_soon_threadsafe(self._tell, _event(self.run.id, progress))
+            self._loop.call_soon_threadsafe(self._tell, _event(self.name, progress))
 
-    def end(self, run: PlanRun) -> None:
-        """The run is over and kept; every listener hears so as the last thing."""
-        self._tell(last_event(run))
-        if not self.ended.done():
-            self.ended.set_result(run)
+    def end(self, last: PlanProgress | None) -> None:
+        """Over, and kept; every listener hears so as the last thing. None: it goes on elsewhere."""
+        self.left.set()
+        if last is not None:
+            self._tell(last)
+            return
+        for heard in self._listeners:
+            _put(heard, None)
 
     async def events(self) -> AsyncIterator[PlanProgress | None]:
-        """How it stands, then every event until the last; None after a while without news."""
-        heard: asyncio.Queue[PlanProgress] = asyncio.Queue(MOST_UNHEARD)
+        """How it stands, then every event until it ends here; None where there is no news."""
+        heard: asyncio.Queue[PlanProgress | None] = asyncio.Queue(MOST_UNHEARD)
         self._listeners.add(heard)
         try:
             event: PlanProgress | None = self.latest
             while True:
                 yield event
-                if event is not None and event.state is not RunState.RUNNING:
+                if (event is not None and event.state is not RunState.RUNNING) or (
+                    self.left.is_set() and heard.empty()
+                ):
                     return
                 try:
                     event = await asyncio.wait_for(heard.get(), QUIET_SECONDS)
@@ -77,11 +83,18 @@ class LiveRun:
     def _tell(self, event: PlanProgress) -> None:
         if self.latest.state is not RunState.RUNNING:
             return
+        if event.state is RunState.RUNNING and event.fraction < self.latest.fraction:
+            # An attempt after the first begins anew.
+            event = event.model_copy(update={"fraction": self.latest.fraction})
         self.latest = event
         for heard in self._listeners:
-            if heard.full():
-                heard.get_nowait()
-            heard.put_nowait(event)
+            _put(heard, event)
+
+
+def _put(heard: asyncio.Queue[PlanProgress | None], event: PlanProgress | None) -> None:
+    if heard.full():
+        heard.get_nowait()
+    heard.put_nowait(event)
 
 
 def last_event(run: PlanRun) -> PlanProgress:
@@ -96,11 +109,6 @@ def last_event(run: PlanRun) -> PlanProgress:
         bound=None if first is None else first.bound,
         gap=None if first is None else first.gap,
     )
-
-
-async def only(event: PlanProgress) -> AsyncIterator[PlanProgress | None]:
-    """The stream of a run that had ended before anybody listened."""
-    yield event
 
 
 def _event(name: str, progress: Progress) -> PlanProgress:

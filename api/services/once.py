@@ -9,10 +9,11 @@ committed with it. After draft-ietf-httpapi-idempotency-key-header-07, sections 
 from __future__ import annotations
 
 import asyncio
-from contextvars import ContextVar
-from dataclasses import dataclass
+from collections.abc import Callable, Coroutine
+from contextvars import ContextVar, copy_context
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Protocol
+from typing import Any, Protocol, TypeVar
 from weakref import WeakValueDictionary
 
 from api.clock import Clock
@@ -22,6 +23,7 @@ from solver.errors import Fault
 
 KEPT_FOR = timedelta(hours=24)
 HEADER = "Idempotency-Key"
+T = TypeVar("T")
 
 
 class Held(Protocol):
@@ -40,6 +42,8 @@ class Keeping:
     since: datetime
     unit: UnitOfWork | None = None
     held: Held | None = None
+    afterwards: list[Callable[[], None]] = field(default_factory=list)
+    """Called once what was written is committed."""
 
     async def require_fresh(self, unit: UnitOfWork) -> None:
         """Raises AnsweredMeanwhileError where the same request was carried out by now."""
@@ -52,11 +56,15 @@ class Keeping:
         if kept is None:
             return None
         fingerprint, answer = kept
+        self.require_same(fingerprint)
+        return answer
+
+    def require_same(self, fingerprint: str) -> None:
+        """Raises UnprocessableError where the digest is another request's."""
         if fingerprint != self.asked.fingerprint:
             raise UnprocessableError(
                 Fault(HEADER, "belongs to another request of the last day: take a new key")
             )
-        return answer
 
     def hold(self, unit: UnitOfWork, held: Held) -> None:
         """Called by the store in place of the commit."""
@@ -75,6 +83,8 @@ class Keeping:
             await held.give_up()
             raise
         await held.commit()
+        for call in self.afterwards:
+            call()
 
     async def give_up(self) -> None:
         """Roll back what was written, if anything."""
@@ -86,6 +96,22 @@ class Keeping:
 
 KEEPING: ContextVar[Keeping | None] = ContextVar("keeping", default=None)
 """The keyed request of this task. What goes on after the answer must start without one."""
+
+
+def once_committed(call: Callable[[], None]) -> None:
+    """Call it when what this task has written is committed: now, or with the kept answer."""
+    keeping = KEEPING.get()
+    if keeping is None or keeping.held is None:
+        call()
+    else:
+        keeping.afterwards.append(call)
+
+
+async def apart(work: Coroutine[Any, Any, T]) -> T:
+    """Do what a keyed request asks for in transactions of its own, committed at once."""
+    context = copy_context()
+    context.run(KEEPING.set, None)
+    return await asyncio.create_task(work, context=context)
 
 
 class Repeats:

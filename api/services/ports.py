@@ -13,6 +13,9 @@ from datetime import date, datetime
 from typing import Generic, Protocol, TypeVar
 
 from api.services.callers import Role
+from api.services.hold_ports import Holds, Offers
+from api.services.job_ports import Jobs, Leases
+from api.services.webhook_ports import Deliveries, Webhooks
 from schemas.base import Document
 from schemas.booking import BookingStatus
 from schemas.changes import Change
@@ -20,7 +23,6 @@ from schemas.dealings import BookingRecord
 from schemas.feeds import FeedKind
 from schemas.finished import FinishedVisitRecord
 from schemas.hair import Material, StockLine
-from schemas.holds import Hold
 from schemas.ledger import EntryKind, StockEntry
 from schemas.plan import PlannedBreak
 from schemas.resources import Chair, Shift, StaffMember
@@ -30,7 +32,6 @@ from schemas.salon import Closure, Salon
 from schemas.style import MenuEntry
 from schemas.takeoff import RateOverride
 from schemas.visit_clock import VisitClock
-from schemas.waiting import PlaceOffer
 from schemas.week_reports import TurnedAwayRecord
 from schemas.windows import TimeWindow
 
@@ -145,32 +146,6 @@ class Breaks(Protocol):
     async def add(self, breaks: Sequence[PlannedBreak]) -> None:
         """Raises DoubleBookedError when someone is at work then."""
         ...
-
-
-class Holds(Protocol):
-    """Places that are held. One whose time is over is not there any more."""
-
-    async def get(self, name: str) -> Hold | None: ...
-
-    async def during(self, window: TimeWindow) -> tuple[Hold, ...]: ...
-
-    async def page(self, *, after: str | None, limit: int) -> tuple[Hold, ...]: ...
-
-    async def add(self, held: Hold, rows: Sequence[Occupied]) -> None:
-        """Raises AlreadyThereError where the visit holds a place, DoubleBookedError as `occupy`."""
-        ...
-
-    async def remove(self, name: str) -> bool:
-        """Give back all that it takes of the salon."""
-        ...
-
-
-class Offers(Protocol):
-    """Places that those who wait were offered."""
-
-    async def put(self, offer: PlaceOffer) -> None: ...
-
-    async def of(self, visit: str) -> tuple[PlaceOffer, ...]: ...
 
 
 class Plans(Protocol):
@@ -430,6 +405,12 @@ class UnitOfWork(Protocol):
     def repairs(self) -> Documents[RepairRecord]: ...
 
     @property
+    def jobs(self) -> Jobs: ...
+
+    @property
+    def webhooks(self) -> Webhooks: ...
+
+    @property
     def answers(self) -> Answers: ...
 
     @property
@@ -460,6 +441,17 @@ class UnitOfWork(Protocol):
 
 class Store(Protocol):
     """Where units of work come from."""
+
+    @property
+    def salon(self) -> str:
+        """The salon whose book this is."""
+        ...
+
+    @property
+    def leases(self) -> Leases: ...
+
+    @property
+    def deliveries(self) -> Deliveries: ...
 
     def reading(self) -> AbstractAsyncContextManager[UnitOfWork]:
         """A consistent view; what is written in it is lost."""

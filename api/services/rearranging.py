@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 from datetime import datetime, timedelta
+from functools import partial
 
 from api.services.asking import (
     below,
@@ -34,7 +35,7 @@ from schemas.plan import Plan, PlannedVisit
 from schemas.rearranging import RearrangedDay, RearrangingAnswer, RearrangingQuestion, Room
 from solver.cross_check import cross_check
 from solver.errors import Fault, InputError
-from solver.model.progress import Stop
+from solver.model.progress import OnProgress, Stop
 from solver.openings import BookIndex, rearranged_days
 from solver.openings.blocks import Block, blocks_of
 
@@ -64,7 +65,7 @@ class Rearranging:
             raise below("/request", wrong) from wrong
         now = self.selling.clock.now()
         asked = question.model_copy(update={"request": request})
-        found = await self.solves.ask(lambda stop: _days(snapshot, asked, now, stop))
+        found = await self.solves.ask(partial(_days, snapshot, asked, now))
         return RearrangingAnswer(request=request.id, days=found)
 
     async def sell(
@@ -117,7 +118,7 @@ class Rearranging:
 
 
 def _days(
-    snapshot: Snapshot, question: RearrangingQuestion, now: datetime, stop: Stop
+    snapshot: Snapshot, question: RearrangingQuestion, now: datetime, stop: Stop, _: OnProgress
 ) -> tuple[RearrangedDay, ...]:
     """Runs for as long as the question gives it. Its index is its own: others ask theirs meanwhile.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from datetime import datetime, timedelta
+from functools import partial
 
 from api.clock import Clock
 from api.services.asking import (
@@ -26,7 +27,7 @@ from schemas.daybook import DayBook
 from schemas.explanations import Explanation, ProvedChange, WhyNotQuestion
 from solver.errors import Fault
 from solver.explain import why_not
-from solver.model.progress import Stop
+from solver.model.progress import OnProgress, Stop
 
 
 class Reasons:
@@ -53,13 +54,7 @@ class Reasons:
             book = await asyncio.to_thread(_sound, snapshot, request)
         except UnprocessableError as wrong:
             raise _told_at(place, wrong) from wrong
-
-        def call(stop: Stop) -> Explanation:
-            return why_not(
-                book, request.id, seconds=question.seconds, seed=question.seed, stop=stop
-            )
-
-        answer = await self.solves.ask(call)
+        answer = await self.solves.ask(partial(_why_not, book, request.id, question))
         still = tuple(each for each in answer.changes if _lies_ahead(each, snapshot, now))
         return answer.model_copy(update={"changes": still})
 
@@ -75,6 +70,12 @@ class Reasons:
         snapshot = await read_snapshot(unit, max(local_day(now, zone), first - more), last + more)
         require_known(request, snapshot)
         return snapshot, await asyncio.to_thread(reckoned, request, snapshot)
+
+
+def _why_not(
+    book: DayBook, name: str, question: WhyNotQuestion, stop: Stop, _: OnProgress
+) -> Explanation:
+    return why_not(book, name, seconds=question.seconds, seed=question.seed, stop=stop)
 
 
 def _sound(snapshot: Snapshot, request: Request) -> DayBook:

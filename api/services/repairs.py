@@ -11,10 +11,12 @@ import logging
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from uuid import uuid4
 
 from api.clock import Clock
 from api.services.accepting import accept
+from api.services.aside import Aside
 from api.services.asking import (
     below,
     in_local_time,
@@ -31,20 +33,24 @@ from api.services.errors import (
     BookChangedError,
     ConflictError,
     NotFoundError,
+    RunFailedError,
     UnprocessableError,
 )
+from api.services.job_ports import Kind
+from api.services.jobs import Jobs, Keep
+from api.services.live_runs import LiveRun
 from api.services.opening_hours import local_day
-from api.services.ports import Store, UnitOfWork
+from api.services.ports import Asked, Store, UnitOfWork
 from api.services.promising import require_nothing_held
 from api.services.salon import salon_of
 from api.services.selling import require_new
-from api.services.short_solves import ShortSolves
 from schemas.daybook import DayBook
 from schemas.plan import Plan
+from schemas.problems import Problem
 from schemas.repair import Event, RepairResult, WalkIn
 from schemas.runs import RepairOrder, RepairRecord, RepairRun, RepairState
 from solver.errors import Fault, InputError
-from solver.model.progress import Stop
+from solver.model.progress import OnProgress, Stop
 from solver.openings.breaks import complete_breaks
 from solver.plan import PlanRejected
 from solver.repair import repair
@@ -65,25 +71,74 @@ class _Facts:
 
 
 class Repairs:
-    def __init__(self, store: Store, clock: Clock, solves: ShortSolves) -> None:
+    kind = Kind.REPAIR
+
+    def __init__(self, store: Store, clock: Clock, jobs: Jobs, solves: int) -> None:
         self.store = store
         self.clock = clock
-        self.solves = solves
+        self.jobs = jobs
+        # Repairs do not queue behind plans, which take minutes.
+        self.aside = Aside(solves)
+        jobs.makers[self.kind] = self
 
     async def make(self, order: RepairOrder) -> RepairRun:
         """The repaired days; in the book already where that was ordered and every promise holds.
 
-        Raises UnprocessableError with pointers into the order; BookChangedError where it was to be
-        accepted and the book changed meanwhile.
+        Raises UnprocessableError with pointers into the order, or RunFailedError.
         """
+
+        async def ordered(asked: Asked | None) -> str:
+            return (await self._order(order, asked)).id
+
+        run = await self.read(await self.jobs.made(ordered))
+        if run.problem is not None:
+            raise RunFailedError(run.problem)
+        await self.jobs.keep_answer()
+        return run
+
+    async def start(self, order: RepairOrder) -> RepairRun:
+        """The run, at once; read it again to see whether it is done."""
+        return await self._order(order, None)
+
+    async def solve(self, name: str, live: LiveRun) -> Keep:
+        async with self.store.reading() as unit:
+            record = await _kept(unit, name)
+        order = record.run.order
         facts = await self._facts(order)
-        result = await self.solves.ask(lambda stop: _repaired(facts, order, stop))
-        record = _record(order, facts, result, self.clock.now())
-        async with self.store.writing() as unit:
-            if order.accept and result.plan is not None and not result.renegotiate:
-                record = await self._accepted(unit, record)
-            await unit.repairs.put(record)
-        return record.run
+        call = partial(_repaired, facts, order)
+        live.begun.set()
+        result = await self.aside.ask(call, live.stopped, live.hear)
+
+        async def keep(unit: UnitOfWork) -> None:
+            made = record if result is None else _proposed(record, facts, result)
+            if order.accept and made.run.plan is not None and not made.run.renegotiate:
+                made = await self._accepted(unit, made)
+            await unit.repairs.put(made)
+
+        return keep
+
+    async def fail(self, unit: UnitOfWork, name: str, problem: Problem) -> None:
+        record = await _kept(unit, name)
+        failed = {"state": RepairState.FAILED, "problem": problem}
+        run = record.run.model_copy(update=failed)
+        await unit.repairs.put(record.model_copy(update={"run": run}))
+
+    async def _order(self, order: RepairOrder, asked: Asked | None) -> RepairRun:
+        """Refuses what makes no sense before it is a job."""
+        facts = await self._facts(order)
+        name = f"repair-{uuid4().hex[:16]}"
+        run = RepairRun(
+            id=name,
+            state=RepairState.RUNNING,
+            order=order,
+            now=facts.now,
+            created_at=self.clock.now(),
+            book_revision=facts.snapshot.revision,
+            notice=await self.jobs.notice(),
+        )
+        record = RepairRecord(id=name, run=run)
+        await self.jobs.add(name, self.kind, lambda unit: unit.repairs.put(record), asked)
+        return run
 
     async def read(self, name: str) -> RepairRun:
         async with self.store.reading() as unit:
@@ -185,7 +240,7 @@ def _local_events(snapshot: Snapshot, order: RepairOrder, now: datetime) -> Iter
         yield event.model_copy(update=times)
 
 
-def _repaired(facts: _Facts, order: RepairOrder, stop: Stop) -> RepairResult:
+def _repaired(facts: _Facts, order: RepairOrder, stop: Stop, _: OnProgress) -> RepairResult:
     try:
         return repair(
             facts.book,
@@ -209,22 +264,18 @@ def _repaired(facts: _Facts, order: RepairOrder, stop: Stop) -> RepairResult:
         ) from broken
 
 
-def _record(
-    order: RepairOrder, facts: _Facts, result: RepairResult, made_at: datetime
-) -> RepairRecord:
-    name = f"repair-{uuid4().hex[:16]}"
-    run = RepairRun(
-        id=name,
-        state=RepairState.PROPOSED,
-        order=order,
-        now=facts.now,
-        created_at=made_at,
-        book_revision=facts.snapshot.revision,
-        status=result.status,
-        plan=result.plan,
-        differences=result.differences,
-        renegotiate=result.renegotiate,
-        tiers=result.tiers,
-        findings=result.findings,
+def _proposed(record: RepairRecord, facts: _Facts, result: RepairResult) -> RepairRecord:
+    run = record.run.model_copy(
+        update={
+            "state": RepairState.PROPOSED,
+            "now": facts.now,
+            "book_revision": facts.snapshot.revision,
+            "status": result.status,
+            "plan": result.plan,
+            "differences": result.differences,
+            "renegotiate": result.renegotiate,
+            "tiers": result.tiers,
+            "findings": result.findings,
+        }
     )
-    return RepairRecord(id=name, run=run, day_book=result.day_book)
+    return record.model_copy(update={"run": run, "day_book": result.day_book})

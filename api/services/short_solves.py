@@ -1,4 +1,4 @@
-"""Questions at the desk that the solver answers in seconds: off the event loop, a few at a time.
+"""Questions at the desk that the solver answers in seconds: aside, a few at a time.
 
 They do not queue behind plans, which take minutes.
 """
@@ -6,13 +6,10 @@ They do not queue behind plans, which take minutes.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from threading import Event
 from typing import TypeVar
 
+from api.services.aside import Aside, Call, SolverDiedError
 from api.services.errors import StoreUnavailableError
-from solver.model.progress import Stop
 
 LONGEST_QUEUE = 10
 """Questions under way or waiting; more are refused rather than kept waiting."""
@@ -21,41 +18,35 @@ T = TypeVar("T")
 
 class ShortSolves:
     def __init__(self, at_once: int) -> None:
-        self.turn = asyncio.Semaphore(at_once)
-        # Threads of its own: those of the loop answer the short questions of everybody else.
-        self.threads = ThreadPoolExecutor(at_once, thread_name_prefix="short-solve")
+        self.aside = Aside(at_once)
         self.asked = 0
         self.closing = False
+        self._under_way: set[asyncio.Event] = set()
 
-    async def ask(self, call: Callable[[Stop], T]) -> T:
-        """What `call` gives, made in a thread; told to stop once nobody waits for it any more.
+    async def ask(self, call: Call[T]) -> T:
+        """What `call` gives, made aside; told to stop once nobody waits for it any more.
 
         Raises StoreUnavailableError where too many ask.
         """
-        left = Event()
-
-        def over() -> bool:
-            return self.closing or left.is_set()
-
         if self.closing or self.asked >= LONGEST_QUEUE:
             raise StoreUnavailableError("too many questions are being looked into; try again later")
+        stopped = asyncio.Event()
+        self._under_way.add(stopped)
         self.asked += 1
         try:
-            async with self.turn:
-                self._require_open()
-                loop = asyncio.get_running_loop()
-                answer = await loop.run_in_executor(self.threads, call, over)
-                self._require_open()
-                return answer
+            answer = await self.aside.ask(call, stopped)
+        except SolverDiedError as died:
+            raise StoreUnavailableError("the solver ended without an answer; try again") from died
         finally:
-            left.set()
+            self._under_way.discard(stopped)
             self.asked -= 1
+        if answer is None or self.closing:
+            raise StoreUnavailableError("the service was stopped before there was an answer")
+        return answer
 
     def close(self) -> None:
         """What is under way ends within a fraction of a second."""
         self.closing = True
-        self.threads.shutdown(wait=False)
-
-    def _require_open(self) -> None:
-        if self.closing:
-            raise StoreUnavailableError("the service was stopped before there was an answer")
+        for stopped in self._under_way:
+            stopped.set()
+        self.aside.close()

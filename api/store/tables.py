@@ -185,6 +185,56 @@ stock_entry = sa.Table(
 a row of it. `stock` repeats its sums."""
 plan = _documents("plan", sa.Column("state", sa.String(16), nullable=False))
 repair = _documents("repair")
+webhook = sa.Table(
+    "webhook",
+    metadata,
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
+    sa.Column("id", NAME, primary_key=True),
+    sa.Column("document", JSON, nullable=False),
+    sa.Column("secret", sa.String(100), nullable=False),
+    sa.Column("made_at", sa.BigInteger, nullable=False),
+)
+delivery = sa.Table(
+    "delivery",
+    metadata,
+    sa.Column("id", ROW, primary_key=True, autoincrement=True),
+    sa.Column("salon_id", NAME, nullable=False),
+    sa.Column("webhook_id", NAME, nullable=False),
+    sa.Column("document", JSON, nullable=False),
+    sa.Column("state", sa.String(16), nullable=False),
+    sa.Column("attempt", sa.Integer, nullable=False),
+    sa.Column("due_at", sa.BigInteger, nullable=False),
+    sa.ForeignKeyConstraint(
+        ["salon_id", "webhook_id"], ["webhook.salon_id", "webhook.id"], ondelete="CASCADE"
+    ),
+    sa.CheckConstraint("state IN ('waiting', 'given-up')", name="state_is_known"),
+    sa.Index(None, "salon_id", "state", "due_at"),
+    sa.Index(None, "salon_id", "webhook_id"),
+)
+"""Events on their way to webhooks; one that is taken is deleted. Instants are those of `job`."""
+job = sa.Table(
+    "job",
+    metadata,
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
+    sa.Column("id", NAME, primary_key=True),
+    sa.Column("kind", sa.String(16), nullable=False),
+    sa.Column("state", sa.String(16), nullable=False),
+    sa.Column("attempt", sa.Integer, nullable=False),
+    sa.Column("owner", NAME),
+    sa.Column("leased_until", sa.BigInteger),
+    sa.Column("unwanted", sa.Boolean, nullable=False),
+    sa.Column("made_at", sa.BigInteger, nullable=False),
+    sa.Column("caller", JSON, nullable=False),
+    sa.Column("heard", JSON),
+    sa.Column("asked_by", NAME),
+    sa.Column("asked_key", sa.String(200)),
+    sa.Column("fingerprint", NAME),
+    sa.CheckConstraint("state IN ('waiting', 'running', 'ended')", name="state_is_known"),
+    sa.CheckConstraint("(state = 'running') = (leased_until IS NOT NULL)", name="a_run_is_leased"),
+    sa.Index(None, "salon_id", "state"),
+    sa.Index(None, "salon_id", "asked_by", "asked_key"),
+)
+"""Runs to be carried out; instants in milliseconds since 1970 by the clock of the database."""
 answered = sa.Table(
     "answered",
     metadata,

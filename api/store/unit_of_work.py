@@ -22,9 +22,11 @@ from api.store.engines import Engines
 from api.store.failures import in_our_words
 from api.store.feeds import FeedTable
 from api.store.holds import HoldTable, OfferTable
+from api.store.jobs import JobTable, LeaseTable
 from api.store.journal import ChangeTable, Journal, Pen
 from api.store.ledger import LedgerTable
 from api.store.mappers import from_json, to_json
+from api.store.outbox import DeliveryTable, WebhookTable, put_out
 from api.store.repositories import DocumentTable, SpanTable
 from api.store.sessions import SessionTable
 from api.store.tokens import TokenTable
@@ -186,6 +188,8 @@ class SqlUnitOfWork:
         self.holds = HoldTable(*book, now, self._touch)
         self.offers = OfferTable(*book, aside)
         self.plans = PlanTable(*book, aside)
+        self.jobs = JobTable(*book)
+        self.webhooks = WebhookTable(*book, now, aside)
         self.answers = AnswerTable(*book)
         self.changes = ChangeTable(*book)
         self.tokens = TokenTable(*book, aside)
@@ -232,7 +236,8 @@ class SqlUnitOfWork:
         return int(written.scalar_one())
 
     async def close(self) -> None:
-        """Count the change and write the record, as the last thing before the commit."""
+        """Count the change, write events and the record, as the last thing before the commit."""
+        await put_out(self.connection, self.salon_id, self.journal.entries, self.now)
         await self.journal.flush(self.connection, self.salon_id, self.now)
         if self.touched:
             await self.connection.execute(
@@ -279,6 +284,8 @@ class SqlStore:
         self.engines = engines
         self.salon = salon
         self.clock = clock or SystemClock()
+        self.leases = LeaseTable(engines, salon)
+        self.deliveries = DeliveryTable(engines, salon)
 
     async def prepare(self, *, migrate_first: bool) -> None:
         """Bring the tables up, and give the salon its row. Doing it again changes nothing."""

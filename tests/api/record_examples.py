@@ -310,6 +310,11 @@ async def _the_end(desk: Recorder) -> None:
     await desk.say("retireStyle", "DELETE", f"/v1/styles/{ENTRY['id']}")
     await desk.say("retireStaff", "DELETE", "/v1/staff/ines")
     await desk.say("retireChair", "DELETE", "/v1/chairs/window")
+    hook = {"id": "till", "url": "https://till.example/hooks", "events": ["booking.made"]}
+    await desk.say("addWebhook", "POST", "/v1/webhooks", hook)
+    await desk.say("listWebhooks", "GET", "/v1/webhooks")
+    await desk.say("readWebhook", "GET", "/v1/webhooks/till")
+    await desk.say("removeWebhook", "DELETE", "/v1/webhooks/till")
     await desk.say("listChanges", "GET", "/v1/changes", kind="booking", name="visit-0412")
     await desk.say("live", "GET", "/v1/health/live")
     await desk.say("ready", "GET", "/v1/health/ready")

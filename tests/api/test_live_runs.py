@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import asyncio
 from datetime import date
-from typing import Any
 
 import pytest
 
 from api.services import live_runs
 from api.services.live_runs import MOST_UNHEARD, LiveRun
-from schemas.runs import PlanOrder, PlanRun, RunState
+from schemas.runs import PlanProgress, RunState
 from solver.plan import Progress
-from tests.api.studio_kit import NOW
 from tests.builders import DAY
 
 pytestmark = pytest.mark.anyio
@@ -23,9 +21,8 @@ def anyio_backend() -> str:
     return "asyncio"
 
 
-def a_run(**changes: Any) -> PlanRun:
-    order = PlanOrder(first=DAY, last=DAY)
-    return PlanRun(id="plan-1", state=RunState.RUNNING, order=order, created_at=NOW, **changes)
+def ended(state: RunState) -> PlanProgress:
+    return PlanProgress(plan="plan-1", state=state, fraction=1.0)
 
 
 def better(value: int, fraction: float = 0.5, day: date = DAY) -> Progress:
@@ -40,7 +37,7 @@ async def told(live: LiveRun, *values: int) -> None:
 
 
 async def test_a_late_listener_hears_the_latest_first() -> None:
-    live = LiveRun(a_run())
+    live = LiveRun("plan-1")
     await told(live, 40, 60)
     heard = live.events()
     first = await anext(heard)
@@ -55,23 +52,23 @@ async def test_a_late_listener_hears_the_latest_first() -> None:
 
 
 async def test_a_listener_who_leaves_does_the_others_no_harm() -> None:
-    live = LiveRun(a_run())
+    live = LiveRun("plan-1")
     stays, leaves = live.events(), live.events()
     await anext(stays)
     await anext(leaves)
     await leaves.aclose()  # type: ignore[attr-defined]
     await told(live, 40)
-    live.end(a_run().model_copy(update={"state": RunState.DONE, "fraction": 1.0}))
+    live.end(ended(RunState.DONE))
     assert [event.state for event in [each async for each in stays] if event] == ["running", "done"]
     assert live._listeners == set()
 
 
 async def test_a_slow_listener_loses_the_oldest_and_never_the_last() -> None:
-    live = LiveRun(a_run())
+    live = LiveRun("plan-1")
     slow = live.events()
     await anext(slow)
     await told(live, *range(1, MOST_UNHEARD + 10))
-    live.end(a_run().model_copy(update={"state": RunState.CANCELLED}))
+    live.end(ended(RunState.CANCELLED))
     heard = [each async for each in slow if each is not None]
     assert len(heard) == MOST_UNHEARD
     assert heard[-1].state is RunState.CANCELLED
@@ -79,15 +76,15 @@ async def test_a_slow_listener_loses_the_oldest_and_never_the_last() -> None:
 
 
 async def test_after_the_end_nothing_more_is_told() -> None:
-    live = LiveRun(a_run())
-    live.end(a_run().model_copy(update={"state": RunState.DONE}))
+    live = LiveRun("plan-1")
+    live.end(ended(RunState.DONE))
     await told(live, 40)
     assert [each.state async for each in live.events() if each is not None] == ["done"]
 
 
 async def test_a_quiet_run_says_that_there_is_no_news(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(live_runs, "QUIET_SECONDS", 0.01)
-    live = LiveRun(a_run())
+    live = LiveRun("plan-1")
     heard = live.events()
     assert await anext(heard) is not None
     assert await anext(heard) is None

@@ -102,7 +102,7 @@ async def test_a_question_that_makes_no_sense_is_refused_by_its_field(
 async def test_too_many_questions_at_once_are_refused(studio: Client) -> None:
     solves = studio.app.state.desk.solves
     question = {"request": an_install("one"), "seconds": 0.5}
-    async with solves.turn:
+    async with solves.aside.turn:
         asked = [
             asyncio.create_task(studio.post("/v1/why-not", json=question))
             for _ in range(LONGEST_QUEUE)
@@ -117,7 +117,7 @@ async def test_too_many_questions_at_once_are_refused(studio: Client) -> None:
 async def test_a_stop_of_the_service_refuses_what_still_waits(studio: Client) -> None:
     solves = studio.app.state.desk.solves
     question = {"request": an_install("one"), "seconds": 30}
-    async with solves.turn:
+    async with solves.aside.turn:
         asked = asyncio.create_task(studio.post("/v1/why-not", json=question))
         while not solves.asked:
             await asyncio.sleep(0.01)

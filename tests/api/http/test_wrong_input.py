@@ -119,6 +119,10 @@ OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
         *("PATCH", "/v1/bookings/one", {"client": "Somebody", "tolerance": 15}),
         *("/client", "/tolerance"),
     ),
+    "addWebhook": (
+        *("POST", "/v1/webhooks", {"id": "till", "url": "https://till.example/hooks"}),
+        *("/id", None),
+    ),
     "makePlan": (
         *("POST", "/v1/plans", {"first": "2026-12-01", "last": "2026-12-01", "seed": 1}),
         *("/first", "/seed"),

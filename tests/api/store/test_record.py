@@ -24,12 +24,15 @@ ASIDE = {
     "answered",
     "calendar_feed",
     "change",
+    "delivery",
+    "job",
     "occupancy",
     "plan",
     "repair",
     "session",
     "stock_entry",
     "token",
+    "webhook",
 }
 """No documents of the salon, derived from them, or on record without their documents."""
 

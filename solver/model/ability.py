@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from schemas.booking import Booking, Request
-from schemas.work import Performer
+from schemas.work import Performer, PhaseWork
 from solver.model.asked_breaks import dues_of
 from solver.model.constraints.supervised_apprentice import bars
 from solver.model.crew import can_help, can_lead, can_perform
-from solver.model.facts import Day, DayVisit, hundredths, number
+from solver.model.facts import Day, DayShift, DayVisit, hundredths, number
 from solver.model.scope import concerns_visit
 
 
@@ -82,6 +83,38 @@ def ability(day: Day, visit: DayVisit) -> Ability:
         own=own,
         own_steps=0 if own is None else _fewest_steps(day, visit, own),
         before=_before(day, visit, own or 0, longest),
+    )
+
+
+def together(able: Ability, helpers: Iterable[DayShift], lead: str) -> int:
+    """Help rates, in hundredths, of the best who may braid at once beside this lead.
+
+    A person counts once, however many shifts she has.
+    """
+    if able.own is None:
+        return 0
+    work = able.visit.phases[able.own]
+    rates = {
+        each.person.id: hundredths(each.person.help_rate)
+        for each in helpers
+        if each.person.id != lead and can_help(work, each.person)
+    }
+    return sum(sorted(rates.values(), reverse=True)[: able.visit.visit.max_assistants])
+
+
+def in_her_place(
+    day: Day, able: Ability, work: PhaseWork, helpers: Iterable[DayShift]
+) -> int | None:
+    """The least steps in which one of the helpers does a phase; None where none may."""
+    if not able.visit.visit.max_assistants:
+        return None
+    return min(
+        (
+            day.work(work, each.person)
+            for each in helpers
+            if can_perform(able.visit.visit, work, each.person)
+        ),
+        default=None,
     )
 
 

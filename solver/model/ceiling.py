@@ -9,7 +9,7 @@ over or `rate` steps off a braiding, so with any rate `r`, counting a step saved
 
 Where they are many, visits are shared out among the leads in fractions (a linear programme): own
 work less what is taken over and saved fits the lead's steps, and assistants give no more than they
-have. Both forget the clock, chairs and basins.
+have. Both forget the clock, chairs and basins; for days that are chosen, `striking` remembers them.
 """
 
 from __future__ import annotations
@@ -20,22 +20,22 @@ from dataclasses import dataclass, field
 from math import floor
 
 from ortools.linear_solver import pywraplp
-from ortools.sat.python import cp_model
 
 from schemas.resources import Role
-from schemas.work import Performer
-from solver.model.ability import Ability, ability
+from schemas.work import Performer, PhaseWork
+from solver.model.ability import Ability, ability, in_her_place, together
 from solver.model.asked_breaks import dues_of
-from solver.model.crew import can_help, can_perform
+from solver.model.choosing import Core, LeadChoice
+from solver.model.crew import can_perform
 from solver.model.dues import Due
 from solver.model.facts import Day, DayShift, hundredths
 from solver.model.lead_days import TENTHS, LeadDay, LeadDays
+from solver.model.search import Budget
 from solver.model.sharing import apart
+from solver.model.striking import lowered
 
 MOST_DAYS = 6_000
 """Lead days above which visits are shared out in fractions instead."""
-CHOICE_WORK = 3.0
-"""Deterministic seconds of the solver for the choice of days; its bound holds however far it is."""
 
 
 @dataclass(frozen=True)
@@ -44,26 +44,35 @@ class Ceiling:
 
     worth: int
     leads: dict[int, str] = field(default_factory=dict)
+    cores: tuple[Core, ...] = ()
+    """Visits with leads that were found not to go together."""
 
 
-def ceiling(
-    day: Day, seconds: float = float("inf"), over: Callable[[], bool] = lambda: False
-) -> Ceiling:
+def ceiling(day: Day, budget: Budget, enough: int = -1) -> Ceiling:
     """The ceiling of a day; the worth of all requests where nothing better is known.
 
-    The choice of days takes no longer than `seconds` on the clock, and none are enumerated any more
-    once it is `over`; cut short, it is a worse ceiling but still one.
+    Cut short by the budget, it is a worse ceiling but still one. Nothing is struck out any more
+    where it has come down to `enough`, which a plan has reached.
     """
     pool, every = Pool(day), sum(visit.value for visit in day.visits)
     if not pool.judged:
         return Ceiling(every)
-    days = pool.days(MOST_DAYS, over)
-    chosen = pool.chosen(days, seconds) if days is not None else None
-    shared = pool.shared_out()
-    if chosen is None:
-        return Ceiling(min(every, every if shared is None else shared + pool.unjudged))
-    worth = chosen.worth if shared is None else min(chosen.worth, shared)
-    return Ceiling(min(every, worth + pool.unjudged), chosen.leads)
+    shared, unjudged = pool.shared_out(), pool.unjudged
+    most = every if shared is None else min(every, shared + unjudged)
+    days = pool.days(MOST_DAYS, lambda: budget.over)
+    if days is None or most <= enough:
+        return Ceiling(most)
+    choice = LeadChoice(day, days, pool.judged, pool.pooled())
+    best, cores = choice.best(budget.left), list[Core]()
+    if best is None:
+        return Ceiling(most)
+    best, cores = lowered(day, choice, best, enough - unjudged, budget)
+    leads = {
+        visit: day.shifts[shift].person.id
+        for shift, each in best.days.items()
+        for visit in each.visits
+    }
+    return Ceiling(min(most, best.worth + unjudged), leads, tuple(cores))
 
 
 class Pool:
@@ -88,6 +97,9 @@ class Pool:
             ):
                 self.dues[due.shift].append(due)
         self.helpers = [each for each in day.shifts if Role.ASSISTANT in each.person.roles]
+        rates = [hundredths(each.person.help_rate) for each in self.helpers]
+        self.rate = min((rate for rate in rates if rate), default=100)
+        """What a step saved is counted by, in hundredths."""
 
     def steps(self, shift: DayShift) -> int:
         """Steps of the shift inside the openings, less the breaks that are apart for certain."""
@@ -101,8 +113,6 @@ class Pool:
 
     def days(self, most: int, over: Callable[[], bool]) -> list[tuple[DayShift, LeadDay]] | None:
         """Every day that each lead's shift could have."""
-        rates = [hundredths(each.person.help_rate) for each in self.helpers]
-        self.rate = min((rate for rate in rates if rate), default=100)
         several = [shift.person.id for shift in self.day.shifts]
         found: list[tuple[DayShift, LeadDay]] = []
         for shift in self.day.shifts:
@@ -123,49 +133,8 @@ class Pool:
 
     def _shortest(self, able: Ability, shift: DayShift) -> int:
         """Steps the braiding takes at the very least."""
-        work = able.visit.phases[_own(able)]
-        together = _together(able, self.helpers, shift)
-        return 100 * self.day.work(work, shift.person) // (100 + together)
-
-    def chosen(self, days: list[tuple[DayShift, LeadDay]], seconds: float) -> Ceiling | None:
-        """The most that one day for each lead is worth."""
-        cp = cp_model.CpModel()
-        by_shift, by_visit = defaultdict(list), defaultdict(list)
-        value, help_, chosen = [], [], []
-        for shift, each in days:
-            literal = cp.new_bool_var("")
-            chosen.append(literal)
-            by_shift[shift.index].append(literal)
-            for visit in each.visits:
-                by_visit[visit].append(literal)
-            value.append(sum(self.day.visits[visit].value for visit in each.visits) * literal)
-            help_.append(each.help * literal)
-        for literals in by_shift.values():
-            cp.add_at_most_one(literals)
-        for able in self.judged:
-            literals = by_visit[able.visit.index]
-            if able.visit.must:
-                cp.add_exactly_one(literals)
-            else:
-                cp.add_at_most_one(literals)
-        cp.add(sum(help_) <= self.pooled())
-        cp.maximize(sum(value))
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.max_deterministic_time = CHOICE_WORK
-        solver.parameters.max_time_in_seconds = max(0.01, seconds)
-        solver.parameters.catch_sigint_signal = False
-        status = solver.solve(cp)
-        if status in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
-            leads = {
-                visit: shift.person.id
-                for literal, (shift, each) in zip(chosen, days, strict=True)
-                if solver.boolean_value(literal)
-                for visit in each.visits
-            }
-            return Ceiling(floor(solver.best_objective_bound + 1e-6), leads)
-        # What cannot be at all is for the whole model to say, with its reasons.
-        return None
+        alone = self.day.work(_own(able), shift.person)
+        return 100 * alone // (100 + together(able, self.helpers, shift.person.id))
 
     def pooled(self) -> int:
         """Tenths of steps that all assistants can give, at the best use of each."""
@@ -191,16 +160,16 @@ class Pool:
                 shift = people[lead]
                 share = solver.NumVar(0, 1, "")
                 shares.append(share)
-                work = self.day.work(visit.phases[_own(able)], shift.person)
+                work = self.day.work(_own(able), shift.person)
                 crew, others = self._crew(able, shift)
-                together = _together(able, self.helpers, shift)
+                best = together(able, self.helpers, lead)
                 loads[lead].append((work + crew) * share)
                 if visit.visit.max_assistants:
                     over = solver.NumVar(0, crew, "")
                     less = solver.NumVar(0, solver.infinity(), "")
                     solver.Add(over <= crew * share)
                     rest = max((due.size for due in self.dues[shift.index]), default=0)
-                    solver.Add(less <= together * (work + rest) / (100 + together) * share)
+                    solver.Add(less <= best * (work + rest) / (100 + best) * share)
                     loads[lead] += [-over, -less]
                     taken.append(over * (others / crew if crew else 0))
                     saved.append(less)
@@ -227,37 +196,21 @@ class Pool:
         for work in able.visit.phases:
             if work.performer is Performer.LEAD:
                 continue
-            leads = can_perform(able.visit.visit, work, shift.person)
-            others = [
-                self.day.work(work, each.person)
-                for each in self.helpers
-                if can_perform(able.visit.visit, work, each.person)
-            ]
-            if leads:
+            if can_perform(able.visit.visit, work, shift.person):
                 own = self.day.work(work, shift.person)
+                others = in_her_place(self.day, able, work, self.helpers)
                 mine += own
-                theirs += min([own, *others])
+                theirs += own if others is None else min(own, others)
         return mine, theirs
 
 
-def _own(able: Ability) -> int:
-    """The number of the lead's own phase."""
-    phases = able.visit.phases
-    return next(n for n, work in enumerate(phases) if work.performer is Performer.LEAD)
+def _own(able: Ability) -> PhaseWork:
+    """The phase that is the lead's alone."""
+    assert able.own is not None
+    return able.visit.phases[able.own]
 
 
 def _is_judged(able: Ability) -> bool:
     """Visits with one phase that is the lead's alone; the rest of their work is the crew's."""
     own = [work for work in able.visit.phases if work.performer is Performer.LEAD]
     return len(own) == 1 and bool(able.leads) and bool(able.starts)
-
-
-def _together(able: Ability, helpers: list[DayShift], shift: DayShift) -> int:
-    """Help rates, in hundredths, of the best who may help at once."""
-    work = able.visit.phases[_own(able)]
-    rates: dict[str, int] = {
-        each.person.id: hundredths(each.person.help_rate)
-        for each in helpers
-        if each.person.id != shift.person.id and can_help(work, each.person)
-    }
-    return sum(sorted(rates.values(), reverse=True)[: able.visit.visit.max_assistants])

@@ -50,6 +50,9 @@ WARMTH = 0.08
 """Worth of an average request that is given up lightly at the beginning."""
 ROUNDS = 2_000
 """Rounds until the search has grown cold; then it is warmed up again."""
+OPENED = 0.8
+"""Share of rounds in which visits are offered only to the leads whose days were torn open: with the
+others nothing has changed that would let them in, help apart."""
 PATIENCE = 10
 """It gives up after so many rounds without a better plan: the cube of the visits over this. Days of
 few visits are soon searched by the model; large ones are for rounds alone."""
@@ -73,6 +76,8 @@ class Greedy:
         self.guide: dict[int, str] = {}
         """Who would lead what if hands were all that counts."""
         self.begun = False
+        self.opened: set[str] = set()
+        """Leads that visits are offered to in this round; empty for all."""
         self.over: Callable[[], bool] = lambda: False
         self.guided = False
         """This round goes by the guide."""
@@ -125,7 +130,11 @@ class Greedy:
             before = dict(self.board.laid)
             kept = set(before)
             self.guided = bool(self.guide) and self.random.random() < GUIDED
-            self.board.keep_only(kept - self._ruined(kept))
+            ruined = self._ruined(kept)
+            self.opened = set()
+            if self.random.random() < OPENED:
+                self.opened = {before[visit].placement.lead for visit in ruined}
+            self.board.keep_only(kept - ruined)
             self._fill(NOISE, LEADS, WAYS)
             value = self._value()
             if value < now + heat * log(1 - self.random.random()):
@@ -237,6 +246,8 @@ class Greedy:
         some = able.leads
         if self.guided and able.visit.index in self.guide:
             some = (self.guide[able.visit.index],)
+        elif noise and self.opened:
+            some = tuple(each for each in some if each in self.opened)
         elif len(some) > leads:
             some = tuple(self.random.sample(some, leads))
         ways = self.random.sample(MANNERS, manners) if noise else MANNERS[:manners]

@@ -27,11 +27,10 @@ import numpy as np
 import numpy.typing as npt
 
 from schemas.resources import Role
-from schemas.work import Performer, PhaseWork
-from solver.model.ability import Ability
-from solver.model.crew import can_help, can_perform, masters_phase
+from solver.model.ability import Ability, in_her_place, together
+from solver.model.crew import can_perform, masters_phase
 from solver.model.dues import Due
-from solver.model.facts import Day, DayShift, hundredths
+from solver.model.facts import Day, DayShift
 
 TENTHS = 10
 NEVER = 1_000_000
@@ -252,23 +251,15 @@ class LeadDays:
         visit, person = able.visit, self.shift.person
         if person.id not in able.leads or not able.starts:
             return None
-        own = next(n for n, work in enumerate(visit.phases) if work.performer is Performer.LEAD)
-        if not can_perform(visit.visit, visit.phases[own], person):
+        own = able.own
+        if own is None or not can_perform(visit.visit, visit.phases[own], person):
             return None
         work = visit.phases[own]
-        rates = sorted(
-            (
-                hundredths(each.person.help_rate)
-                for each in self.helpers
-                if can_help(work, each.person)
-            ),
-            reverse=True,
-        )
         starts = np.array(able.starts, dtype=np.intp) - self.start
         return _Job(
             visit.index,
             self.day.work(work, person),
-            sum(rates[: visit.visit.max_assistants]),
+            together(able, self.helpers, person.id),
             tuple(self._befores(able, own)),
             tuple(self._afters(able, own)),
             starts[(starts >= 0) & (starts < self.width)],
@@ -285,22 +276,11 @@ class LeadDays:
             work, share = able.visit.phases[number], list[tuple[bool, int]]()
             if masters_phase(work, self.shift.person):
                 share.append((True, self.day.work(work, self.shift.person)))
-            others = self._others(able, work)
+            others = in_her_place(self.day, able, work, self.helpers)
             if others is not None:
                 share.append((False, others))
             shares.append(share)
         yield from map(list, product(*shares))
-
-    def _others(self, able: Ability, work: PhaseWork) -> int | None:
-        """The least steps an assistant takes; None where none may."""
-        if not able.visit.visit.max_assistants:
-            return None
-        steps = [
-            self.day.work(work, each.person)
-            for each in self.helpers
-            if can_perform(able.visit.visit, work, each.person)
-        ]
-        return min(steps, default=None)
 
     def _block(self, way: list[tuple[bool, int]], able: Ability) -> int:
         """Steps from the lead's first own phase of a way to the last; 0 where they may be parted.

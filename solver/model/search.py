@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from math import ceil, floor
 from threading import Event, Thread
 from time import monotonic
-from types import MappingProxyType
 
 from ortools.sat.python import cp_model
 
@@ -21,10 +20,9 @@ POLL_SECONDS = 0.02
 """How often a running solve looks whether it is to stop. `stop_search` is lost if it comes before
 the solve has begun, so it is repeated until the solve returns."""
 CROWDED = 12
-"""Visits above which a day is searched by several strategies in turn even on one worker."""
-SETTLED_LEADS = 0.35
-"""Share of what is left of the first tier's time, on a crowded day, for each search in which who
-leads whom is settled beforehand."""
+"""Open requests above which a day is searched by several strategies in turn even on one worker, and
+with the sums of `bounds`. Many promises make a day large, but not hard: what is promised has its
+lead and its start."""
 SHARES = {"accepted-value": 0.6, "preferences": 0.5, "last-finish": 0.6, "stay": 1.0}
 """Share of the time still left that a tier may take; what it does not use goes to the next."""
 
@@ -94,13 +92,10 @@ def solve_tiers(
     budget: Budget,
     start: DayPlacement | None,
     report: OnTier,
-    *,
-    guide: Mapping[int, str] = MappingProxyType({}),
 ) -> DayOutcome:
     """Solve the tiers in order; a tier keeps its value while the next ones are solved.
 
-    `start` is a placement to begin from; it must obey every rule. `guide` says who would lead what
-    if hands were all that counts. A tier that is not proved in its
+    `start` is a placement to begin from; it must obey every rule. A tier that is not proved in its
     time is kept from getting worse, so a later tier may still find it better by chance.
     """
     best = start
@@ -112,9 +107,6 @@ def solve_tiers(
             if best is not None:
                 hint_placement(model, best)
             share = budget.part(budget.left * SHARES[goal.name])
-            if goal.maximised and best is not None and len(model.visits) > CROWDED:
-                best = _with_leads(model, goal, share, best, guide=guide, report=report)
-                hint_placement(model, best)
             answer = solve(model, goal, share, report)
             if answer.infeasible and best is None:
                 return DayOutcome(None, infeasible=True)
@@ -134,50 +126,6 @@ def solve_tiers(
             for goal in listing
         ),
     )
-
-
-def _with_leads(
-    model: DayModel,
-    goal: Goal,
-    budget: Budget,
-    best: DayPlacement,
-    *,
-    guide: Mapping[int, str],
-    report: OnTier,
-) -> DayPlacement:
-    """A better placement with leads that are settled beforehand; else the one given.
-
-    Most of what makes a large day hard is who leads whom. With that settled, help, times and what
-    is declined are within reach of a short search: first as the guide has it, then as the best
-    placement has it.
-    """
-    kept = {placed.visit: placed.lead for placed in best.visits}
-    everyone = {visit.facts.index for visit in model.visits}
-    for leads, offered in ((guide, set(guide)), (kept, everyone)):
-        value = measured(model, goal, best)
-        if not leads or value >= goal.best_thinkable:
-            continue
-        settled = replace(model, cp=model.cp.clone())
-        for visit in model.visits:
-            lead = leads.get(visit.facts.index)
-            for person, literal in visit.leads.items():
-                if lead not in {None, person} or visit.facts.index not in offered:
-                    settled.cp.add(literal == 0)
-        if leads is guide:
-            settled.cp.clear_hints()  # type: ignore[no-untyped-call]
-            settled.cp.add(goal.expression > value)
-
-        def better_one(_: Goal, worth: int, __: int) -> None:
-            # What is proved here holds for these leads alone.
-            report(goal, worth, goal.best_thinkable)
-
-        share = budget.part(budget.left * SETTLED_LEADS)
-        answer = solve(settled, goal, share, better_one).placement
-        if answer is not None and measured(model, goal, answer) > value:
-            best = answer
-            kept.clear()
-            kept.update({placed.visit: placed.lead for placed in best.visits})
-    return best
 
 
 def _keep(model: DayModel, goal: Goal, value: int) -> None:
@@ -213,12 +161,12 @@ def solve(
     else:
         model.cp.minimize(goal.expression)
     watcher = _Watcher(model, goal, report)
-    crowded = len(model.visits) > CROWDED
+    many = crowded(model)
     status = run(
-        _proving(model) if sums and goal.maximised and crowded else model.cp,
+        _proving(model) if sums and goal.maximised and many else model.cp,
         budget,
         watcher,
-        in_turn=crowded and not light,
+        in_turn=many and not light,
         light=light,
         hasty=hasty,
         guided=guided,
@@ -230,6 +178,11 @@ def solve(
         answer.bound = answer.value
     answer.infeasible = status == cp_model.INFEASIBLE
     return answer
+
+
+def crowded(model: DayModel) -> bool:
+    """Whether more is asked than a search over who is accepted can go through."""
+    return sum(not visit.facts.must for visit in model.visits) > CROWDED
 
 
 def _proving(model: DayModel) -> cp_model.CpModel:
@@ -248,8 +201,11 @@ def run(
     light: bool = False,
     hasty: bool = False,
     guided: bool = False,
+    work: float = float("inf"),
 ) -> int:
     """Run the solver until it is done, out of time or told to stop; give its status.
+
+    `work` is its deterministic time at the most.
 
     `in_turn` lets one worker switch between strategies, which keeps it reproducible. `light` does
     without linear relaxations, `hasty` with little presolve, no probing and no symmetries.
@@ -259,6 +215,7 @@ def run(
         return int(cp_model.UNKNOWN)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(0.01, budget.left)
+    solver.parameters.max_deterministic_time = work
     solver.parameters.num_workers = budget.workers
     solver.parameters.random_seed = budget.seed
     # Ctrl-C belongs to whoever runs us: the solver's own handler ends the process from a thread.

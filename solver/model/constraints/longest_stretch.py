@@ -1,8 +1,9 @@
 """`longest-stretch`: pauses that are never more than the longest stretch apart.
 
 For each person there are `k` pauses in order, each at least `pause` long, in no handwork: either in
-a gap between her duties, or in one of her breaks that is long enough, inside a phase or not. With
-`p_i` a pause and `[a, b)` the shifts:
+a gap between her duties, or in one of her breaks that is long enough, inside a phase or not, or in
+a gap and the break with which the next phase begins or the last one ended. With `p_i` a pause and
+`[a, b)` the shifts:
 
     start(p_1) - a <= most,  start(p_i+1) - end(p_i) <= most,  b - end(p_k) <= most
 
@@ -21,7 +22,7 @@ from solver.model.facts import Day, DayShift, Span, number
 from solver.model.hands import Handwork, breaks_of, duties, joined, people
 from solver.model.hands import cost as hours_cost
 from solver.model.placement import DayPlacement
-from solver.model.variables import DayModel, Literal
+from solver.model.variables import BreakVar, DayModel, Literal
 
 CODE = "longest-stretch"
 
@@ -84,12 +85,40 @@ def _pauses(
                 cp.add(start >= rest.start).only_enforce_if(within)
                 cp.add(end <= rest.start + rest.due.size).only_enforce_if(within)
                 ways.append(within)
+            if rest.due.inside:
+                ways += _beside(cp, rest, (start, end, far - first + span), free)
         cp.add_exactly_one(ways)
         _hold(cp.add(start - reached <= most), held)
         cp.add(start >= reached if number_ else start >= first - span)
         reached = end
     _hold(cp.add(last - reached <= most), held)
     cp.add_no_overlap(free)
+
+
+def _beside(
+    cp: cp_model.CpModel,
+    rest: BreakVar,
+    pause: tuple[cp_model.IntVar, cp_model.IntVar, int],
+    free: list[cp_model.IntervalVar],
+) -> list[Literal]:
+    """The pause (start, end, most steps) as a gap and a break that follows it or comes before it.
+
+    What is free of duties is the gap alone: a break inside a phase lies beside it only where the
+    phase begins or ends with the break.
+    """
+    start, end, most = pause
+    over = rest.start + rest.due.size
+    before, after = (cp.new_bool_var(f"pause {side} {rest.due.key}") for side in ("to", "from"))
+    gaps = [cp.new_int_var(0, most, f"gap beside {rest.due.key}") for _ in range(2)]
+    free.append(cp.new_optional_interval_var(start, gaps[0], rest.start, before, "gap, break"))
+    free.append(cp.new_optional_interval_var(over, gaps[1], end, after, "break, gap"))
+    cp.add(end >= rest.start).only_enforce_if(before)
+    cp.add(end <= over).only_enforce_if(before)
+    cp.add(start >= rest.start).only_enforce_if(after)
+    cp.add(start <= over).only_enforce_if(after)
+    for way in (before, after):
+        cp.add_implication(way, rest.taken)
+    return [before, after]
 
 
 def _hold(constraint: cp_model.Constraint, held: Literal | None) -> None:

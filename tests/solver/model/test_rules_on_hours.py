@@ -8,11 +8,18 @@ from __future__ import annotations
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from ortools.sat.python import cp_model
 
 from schemas.daybook import DayBook, Grid
 from schemas.plan import BreakKind, PlanResult, SolveStatus
 from solver.checker import check
+from solver.days import part_days
+from solver.model.build import build_day
+from solver.model.constraints import post_all
+from solver.model.search import Budget, run
+from solver.model.variables import build_variables
 from solver.plan import plan_days
+from solver.rules import settings_in_force
 from tests.builders import (
     a_booking,
     a_day_book,
@@ -98,6 +105,29 @@ def test_a_long_install_is_interrupted_so_that_nobody_works_too_long_on_end():
     (meal,) = result.plan.breaks
     assert meal.inside == "booking-1"
     assert a_window("12:00", "14:00").overlaps(meal.window)
+
+
+def test_a_pause_may_be_a_gap_and_the_break_with_which_the_braiding_begins():
+    # Half an hour waited, then half an hour of break: an hour between the prep and the braiding.
+    phases = (
+        a_phase("hair-prep", 30),
+        a_phase(minutes=120, breakable=True),
+    )
+    rules = (
+        a_setting("meal-break", after=90, minutes=30, earliest=0, latest=90, inside=1),
+        a_setting("longest-wait", minutes=30),
+        a_setting("longest-stretch", minutes=120, pause=60),
+    )
+    request = a_booking("client", "9:30", phases=phases)
+    shifts = (a_shift("lead-1", "9:30", "13:30"),)
+    book = a_day_book(
+        visits=[request], rules=rules, shifts=shifts, grid=Grid(minutes=30, arrivals=30)
+    )
+    (part,) = part_days(book)
+    day = build_day(book, part.openings, part.shifts, part.visits, settings_in_force(book))
+    model = build_variables(day)
+    post_all(model)
+    assert run(model.cp, Budget(60.0)) == cp_model.OPTIMAL
 
 
 def test_a_request_that_would_make_the_stretch_too_long_waits_for_a_pause():

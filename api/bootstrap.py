@@ -29,6 +29,7 @@ from api.services.openings import Openings
 from api.services.pace import Pace
 from api.services.plans import Plans
 from api.services.ports import Store
+from api.services.pruning import Pruner
 from api.services.quantities import Quantities
 from api.services.reasons import Reasons
 from api.services.repairs import Repairs
@@ -102,6 +103,7 @@ def furnish(
         waiting=WaitingLists(store, clock),
         jobs=jobs,
         webhooks=WebhookDesk(store, clock, anywhere=anywhere),
+        pruner=Pruner(store, clock, settings.keep_runs),
         postman=Postman(store, HttpSender(clock, anywhere=anywhere)),
         runner=Runner(jobs),
         plans=Plans(store, clock, jobs, settings.solves),

@@ -57,6 +57,8 @@ class Settings(BaseModel):
     """`anywhere` lets the owner have private addresses told of events, and without TLS."""
     queue: Identifier = "partline"
     """The name of the queue in Redis; services and workers of one database share it."""
+    keep_runs: Annotated[int, Field(ge=1, le=36_500)] = 90
+    """Days for which plans and repairs can be read; what they wrote into the book stays."""
     lease: Annotated[float, Field(ge=0.5, le=600)] = 10.0
     """After so many seconds without a sign of life, a run is taken over by another process."""
     busy_timeout: Annotated[float, Field(gt=0, le=600)] = 10.0

@@ -23,6 +23,7 @@ from api.services.once import Repeats
 from api.services.openings import Openings
 from api.services.pace import Pace
 from api.services.plans import Plans
+from api.services.pruning import Pruner
 from api.services.quantities import Quantities
 from api.services.rearranging import Rearranging
 from api.services.reasons import Reasons
@@ -71,6 +72,7 @@ class Desk:
     plans: Plans
     webhooks: WebhookDesk
     postman: Postman
+    pruner: Pruner
     solves: ShortSolves
     reasons: Reasons
     repairs: Repairs
@@ -95,6 +97,7 @@ class Desk:
         await self.plans.recover()
         self.runner.start()
         self.postman.start()
+        self.pruner.start()
 
     async def close(self) -> None:
         """End what is under way. For the end of the service; doing it again changes nothing."""
@@ -103,3 +106,4 @@ class Desk:
         await self.jobs.close()
         await self.runner.close()
         await self.postman.close()
+        await self.pruner.close()

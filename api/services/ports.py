@@ -438,6 +438,10 @@ class UnitOfWork(Protocol):
 
     async def put_salon(self, salon: Salon) -> int: ...
 
+    async def prune(self, before: datetime) -> int:
+        """Drop runs that ended before, and events that were given up; how many they were."""
+        ...
+
 
 class Store(Protocol):
     """Where units of work come from."""

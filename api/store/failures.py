@@ -20,7 +20,9 @@ GUARD = "double booking"
 
 # PostgreSQL, appendix A: error codes.
 _EXCLUSION, _UNIQUE, _FOREIGN_KEY, _CHECK = "23P01", "23505", "23503", "23514"
-_TRY_AGAIN = {"40001", "40P01", "55P03", "57014"}
+_TRY_AGAIN = {"40001", "40P01", "55P03"}
+_AWAY = ("08", "53", "57")
+"""Classes: the connection broke; it has no room; it stops, has crashed or is starting."""
 
 
 @contextmanager
@@ -35,7 +37,10 @@ def in_our_words() -> Iterator[None]:
     except (exc.OperationalError, exc.InterfaceError) as broken:
         raise StoreUnavailableError("the database does not answer; try again") from broken
     except exc.DBAPIError as error:
-        if _state(error) in _TRY_AGAIN or error.connection_invalidated:
+        state = _state(error) or ""
+        if state.startswith(_AWAY) or error.connection_invalidated:
+            raise StoreUnavailableError("the database does not answer; try again") from error
+        if state in _TRY_AGAIN:
             raise StoreUnavailableError("the database is too busy; try again") from error
         raise
     except OSError as unreachable:

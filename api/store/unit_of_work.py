@@ -27,6 +27,7 @@ from api.store.journal import ChangeTable, Journal, Pen
 from api.store.ledger import LedgerTable
 from api.store.mappers import from_json, to_json
 from api.store.outbox import DeliveryTable, WebhookTable, put_out
+from api.store.pruning import prune
 from api.store.repositories import DocumentTable, SpanTable
 from api.store.sessions import SessionTable
 from api.store.tokens import TokenTable
@@ -234,6 +235,9 @@ class SqlUnitOfWork:
             .returning(tables.salon.c.version)
         )
         return int(written.scalar_one())
+
+    async def prune(self, before: datetime) -> int:
+        return await prune(self.connection, self.salon_id, before)
 
     async def close(self) -> None:
         """Count the change, write events and the record, as the last thing before the commit."""

@@ -38,6 +38,8 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
     throttle = Throttle(settings.salon, settings.per_minute, settings.redis)
     checks = [throttle.check] if settings.redis else []
     desk = furnish(store, settings, clock, checks, open_queue(settings))
+    counted = Metrics()
+    desk.jobs.solved = counted.solved
 
     @asynccontextmanager
     async def lifespan(_: Litestar) -> AsyncIterator[None]:
@@ -77,7 +79,7 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
             {
                 "desk": desk,
                 "throttle": throttle,
-                "metrics": Metrics(),
+                "metrics": counted,
                 "asks_for_tokens": settings.tokens == "required",
             }
         ),

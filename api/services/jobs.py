@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import suppress
 from typing import Protocol
@@ -79,6 +80,8 @@ class Jobs:
         self.closing = False
         self.wake: Callable[[], None] = lambda: None
         """Told of each job that this process should look after."""
+        self.solved: Callable[[str, float, float | None], None] = _nobody
+        """Told of each solve: its kind, how long it took, what its first goal may still lack."""
         self._changed = asyncio.Event()
         self._handing: set[asyncio.Task[None]] = set()
 
@@ -247,7 +250,9 @@ class Jobs:
         try:
             if job.attempt > MOST_ATTEMPTS or job.age > LONGEST_WAIT:
                 raise ConflictError("the service was stopped before it was done: order it again")
+            begun = time.monotonic()
             keep = await maker.solve(job.name, live)
+            self.solved(job.kind.value, time.monotonic() - begun, live.latest.gap)
             if live.lost:
                 raise _LostError
             if not live.cancelled and live.stopped.is_set():
@@ -343,6 +348,10 @@ class Jobs:
     def _tell_of_change(self) -> None:
         changed, self._changed = self._changed, asyncio.Event()
         changed.set()
+
+
+def _nobody(_kind: str, _seconds: float, _gap: float | None) -> None:
+    """Counts nothing."""
 
 
 async def _within(seconds: float, waiting: Awaitable[object]) -> None:

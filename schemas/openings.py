@@ -19,6 +19,9 @@ class Wish(StrEnum):
     """What matters most to the client."""
 
     SOONEST = "soonest"
+    """The earliest start."""
+    ANY_HOUR = "any-hour"
+    """The earliest day, at whatever hour is best for the book."""
     EARLY_FINISH = "early-finish"
     SHORTEST = "shortest"
 

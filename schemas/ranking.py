@@ -19,13 +19,16 @@ class RankingWeights(Document):
     The defaults are house figures: common practice, no source.
     """
 
+    lost_percent: Percent = 100
+    """For what a lead's free stretch can serve no more: its minutes count by the share of the
+    known work, in minutes, that fits into it and that she masters, before and after."""
     hole_percent: Percent = 100
-    """For minutes left on a chair or in a lead's day that no known visit fits."""
+    """For minutes left on a chair that no known visit fits, where chairs are no more than leads."""
     split_minutes: Annotated[int, Field(ge=0, le=240), Number] = 15
-    """For cutting a chair's free stretch in two, in minutes."""
+    """For cutting a chair's free stretch in two, where chairs are no more than leads; minutes."""
     scarce_percent: Percent = 20
     """For minutes of the only lead for a skill, where the request does not ask for it."""
-    assistant_percent: Percent = 25
+    assistant_percent: Percent = 10
     """For minutes of an assistant, who could serve another head."""
     morning_percent: Percent = 0
     """For minutes of a shorter visit in a lead's long free morning, where none as long is left."""

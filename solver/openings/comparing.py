@@ -8,11 +8,13 @@ from solver.openings.ranking import Candidate, Ranking
 
 BEST = {
     Wish.SOONEST: "No place found starts earlier.",
+    Wish.ANY_HOUR: "No place found is on an earlier day.",
     Wish.EARLY_FINISH: "No place found is done earlier in the day.",
     Wish.SHORTEST: "No place found is shorter.",
 }
 BETTER = {
     Wish.SOONEST: "it starts {} minutes earlier.",
+    Wish.ANY_HOUR: "it is on an earlier day.",
     Wish.EARLY_FINISH: "it is done {} minutes earlier in the day.",
     Wish.SHORTEST: "it is {} minutes shorter.",
 }
@@ -40,7 +42,9 @@ def _why(ranking: Ranking, candidate: Candidate, after: Candidate) -> str:
         return f"it is with {short(lead.name)}, as preferred."
     if candidate.cost.minutes != after.cost.minutes:
         less = after.cost.minutes - candidate.cost.minutes
-        return f"it costs the book {less} minute{'s' * (less > 1)} less, for about the same wish."
+        same_day = candidate.kind[0] == after.kind[0]
+        how = "on the same day" if same_day else "for about the same wish"
+        return f"it costs the book {less} minute{'s' * (less > 1)} less, {how}."
     if candidate.share != after.share:
         return f"{short(lead.name)} has less booked than {short(other.name)}."
     return "it is as good in all else, and comes first by time and in the list of staff."

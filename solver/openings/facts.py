@@ -56,6 +56,18 @@ class BookFacts:
         return min(works, default=None)
 
     @cached_property
+    def led_work(self) -> dict[tuple[frozenset[tuple[str, int]], int], int]:
+        """How many of the book's visits ask of their lead these skills for so many minutes."""
+        found: dict[tuple[frozenset[tuple[str, int]], int], int] = {}
+        for visit in (*self.day_book.bookings, *self.day_book.requests):
+            led = [work for work in visit.phases if work.performer is Performer.LEAD]
+            if led:
+                skills = frozenset((work.skill, work.level) for work in led)
+                key = skills, sum(work.minutes for work in led)
+                found[key] = found.get(key, 0) + 1
+        return found
+
+    @cached_property
     def led_skills(self) -> frozenset[tuple[str, int]]:
         """What the leads of the book's visits have to master, at which level."""
         return frozenset(

@@ -12,10 +12,12 @@ from functools import cached_property
 
 from schemas.booking import Request
 from schemas.ranking import RankingWeights
-from schemas.resources import Chair, Role
+from schemas.resources import Chair, Role, StaffMember
+from schemas.work import Performer
 from solver.bits import Stretches
 from solver.openings.crews import Way, needs_chair
 from solver.openings.index import BookIndex
+from solver.openings.worth import Worth
 
 NAME = 60
 """Characters of a name in a sentence; longer ones are cut, so that a reason stays one line."""
@@ -31,6 +33,8 @@ class Cost:
     """Minutes of holes it leaves on the chair that no known visit fits."""
     idle: int
     """The same in the lead's day."""
+    lost: int = 0
+    """What the lead's free stretch is worth less."""
     morning: int = 0
     """Minutes of the lead's long free morning that it leaves no other long visit in; 0 for none."""
 
@@ -56,22 +60,30 @@ class Harm:
 
     def of(self, way: Way, start: int) -> Cost:
         """The cost of this way at `start`, on the chair where it is least."""
-        common, idle, morning = self._of_crew(way, start)
+        common, idle, lost, morning = self._of_crew(way, start)
         best: tuple[int, str | None, int] | None = None
         for minutes, chair, wasted in self._each(way, start):
             if best is None or minutes < best[0]:
                 best = minutes, chair, wasted
         assert best is not None, "the way does not fit there"
-        return Cost(common + best[0], best[1], best[2], idle, morning)
+        return Cost(common + self._felt(best[0]), best[1], best[2], idle, lost, morning)
+
+    def _felt(self, minutes: int) -> int:
+        """The cost of a chair: it only chooses between chairs where there are more than leads."""
+        return minutes if self.chairs_are_scarce else 0
+
+    @cached_property
+    def chairs_are_scarce(self) -> bool:
+        leads = {own[0].person.id for own in self.index.hands.values() if _leads(own[0].person)}
+        return len(self.chairs) <= len(leads)
 
     def options(self, way: Way, start: int) -> list[Cost]:
         """The costs of this way at `start` on each chair that is free, the least first."""
-        common, idle, morning = self._of_crew(way, start)
-        found = [
-            Cost(common + minutes, chair, wasted, idle, morning)
-            for minutes, chair, wasted in self._each(way, start)
+        common, idle, lost, morning = self._of_crew(way, start)
+        return [
+            Cost(common + self._felt(minutes), chair, wasted, idle, lost, morning)
+            for minutes, chair, wasted in sorted(self._each(way, start), key=lambda each: each[0])
         ]
-        return sorted(found, key=lambda cost: cost.minutes)
 
     def _each(self, way: Way, start: int) -> Iterator[tuple[int, str | None, int]]:
         """The cost on each chair that is free, and the minutes of holes it leaves there."""
@@ -105,6 +117,8 @@ class Harm:
         who = short(way.lead.person.name)
         if cost.idle:
             reasons.append(f"Leaves {who} {cost.idle} minutes that no visit we know of fits.")
+        if cost.lost and self.weights.lost_percent:
+            reasons.append(f"Takes {cost.lost} minutes of what {who} could still sell that day.")
         rare = self.scarce.get(way.lead.person.id)
         if cost.morning:
             reasons.append(
@@ -115,21 +129,40 @@ class Harm:
             reasons.append(f"Uses {who}, the only lead for {rare}, which this visit does not need.")
         return reasons
 
-    def _of_crew(self, way: Way, start: int) -> tuple[int, int, int]:
-        """The cost on any chair; minutes of holes in the lead's day, and of her long morning."""
+    def _of_crew(self, way: Way, start: int) -> tuple[int, int, int, int]:
+        """The cost on any chair; minutes of holes in the lead's day, of what her free stretch is
+        worth less, and of her long morning."""
         pieces, unit = way.layout.lead_pieces, self.index.raster.unit
         first, last = start + pieces[0][0], start + pieces[-1][1]
         before, after = _gaps(way.lead.stretches, first, last)
+        worth = self._worth(way.lead.person)
+        lost = worth(before + last - first + after) - worth(before) - worth(after)
         before, after = before * unit, after * unit
         idle = before if before < self.shortest else 0
         idle += after if after < self.shortest else 0
-        cost = self._holes(idle) + self._of_people(way)
+        cost = round(self.weights.lost_percent * lost / 100) + self._of_people(way)
         morning = 0
         if self.weights.morning_percent:
             morning = self._morning(first, before, (last - first) * unit, after)
             if morning:
                 cost += round(self.weights.morning_percent * way.layout.length * unit / 100)
-        return cost, idle, morning
+        return cost, idle, lost, morning
+
+    def _worth(self, person: StaffMember) -> Worth:
+        """What her free stretches are worth; the same for all who ask until the book changes."""
+        key = person.id, self.shortest_led
+        known = self.index.worths.get(key)
+        if known is None:
+            facts, unit = self.index.facts, self.index.raster.unit
+            known = self.index.worths[key] = Worth.of(person, facts, unit, self.shortest_led)
+        return known
+
+    @cached_property
+    def shortest_led(self) -> int:
+        """Minutes of the shortest work that a visit asks of its lead, this request among them."""
+        own = sum(w.minutes for w in self.request.phases if w.performer is Performer.LEAD)
+        known = min((length for _, length in self.index.facts.led_work), default=own)
+        return min(own, known) if own else known
 
     def _morning(self, first: int, before: int, work: int, after: int) -> int:
         """Minutes of a long free morning that this work breaks without being as long; else 0.
@@ -199,6 +232,10 @@ def _gaps(free: Stretches, start: int, end: int) -> tuple[int, int]:
         start - free.starts[before] if before >= 0 and free.ends[before] >= start else 0,
         free.ends[after] - end if after >= 0 and free.ends[after] > end else 0,
     )
+
+
+def _leads(person: StaffMember) -> bool:
+    return Role.LEAD in person.roles
 
 
 def _assistant_slots(way: Way) -> int:

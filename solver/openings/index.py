@@ -41,6 +41,7 @@ from solver.openings.standing import (
     placed_visits,
 )
 from solver.openings.styles import StyleBook
+from solver.openings.worth import Worth
 from solver.takeoff.work import with_work
 
 MEMO_BYTES = 20_000_000
@@ -90,6 +91,8 @@ class BookIndex:
     """By style and lead, how far starts get (see `reaches`)."""
     asked: list[int] = field(default_factory=lambda: [0], compare=False)
     """How often `trim` was called since it looked."""
+    worths: dict[tuple[str, int], Worth] = field(default_factory=dict, compare=False)
+    """By lead and shortest work, what her free stretches are worth (see `worth`)."""
     halves: dict[int, Halved] = field(default_factory=dict, compare=False)
     """By starts, what `halved` gave."""
     beside: dict[tuple[int, date], tuple[int, ...]] = field(default_factory=dict, compare=False)
@@ -167,6 +170,7 @@ class BookIndex:
             days=tuple(days),
             trouble=tuple(trouble),
             idlers={},
+            worths={},
             stretches={
                 chair: known
                 for chair, known in self.stretches.items()

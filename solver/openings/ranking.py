@@ -24,7 +24,7 @@ from solver.openings.crews import Way, own_work
 from solver.openings.harm import Cost, Harm
 from solver.openings.wants import Wants
 
-BUCKET = dict.fromkeys(Wish, 15)
+BUCKET = 15
 """Minutes of what she wishes that a client hardly minds."""
 ALIKE = (40, 15, 10, 5)
 """Minutes a kind is put back for each choice already offered with the same day, lead, sort of crew
@@ -125,9 +125,8 @@ class Ranking:
 
     def _next(self, pool: list[_Kind]) -> _Kind:
         """The kind that is next, those like the ones chosen put back."""
-        wide = BUCKET[self.wants.wish]
-        least = min(kind.pull for kind in pool) // wide
-        return self._best([kind for kind in pool if kind.pull // wide == least])
+        least = min(kind.pull for kind in pool) // BUCKET
+        return self._best([kind for kind in pool if kind.pull // BUCKET == least])
 
     def _best(self, pool: list[_Kind]) -> _Kind:
         """The kind whose next place comes first."""
@@ -194,8 +193,8 @@ class Ranking:
     def _end_of_bucket(self, way: Way, day: int, least: int) -> int:
         """The first slot at which this way lies beyond the bucket of `least`."""
         unit = self.wants.index.raster.unit
-        over = (self.best or 0) + (self._bucket(least) + 1) * BUCKET[self.wants.wish]
-        if self.wants.wish is Wish.SHORTEST:
+        over = (self.best or 0) + (self._bucket(least) + 1) * BUCKET
+        if self.wants.wish in {Wish.SHORTEST, Wish.ANY_HOUR}:  # the hour does not matter
             return self.wants.index.raster.slots if self.wants.wished(way, 0, day) < over else 0
         return max(0, -((self.wants.wished(way, 0, day) - over) // unit))
 
@@ -238,7 +237,7 @@ class Ranking:
 
     def _bucket(self, wished: int) -> int:
         """How many buckets this lies behind the best."""
-        return (wished - (self.best or 0)) // BUCKET[self.wants.wish]
+        return (wished - (self.best or 0)) // BUCKET
 
     def measure_of(self, candidate: Candidate) -> int:
         return self.wants.measure(candidate.way, candidate.start, candidate.kind[0])

@@ -12,8 +12,11 @@ from solver.bits import slots
 from solver.openings.crews import Way
 from solver.openings.index import BookIndex
 
-DAY_WAITED = {Wish.SOONEST: 45, Wish.EARLY_FINISH: 10, Wish.SHORTEST: 10}
+DAY_WAITED = {Wish.SOONEST: 45, Wish.ANY_HOUR: 45, Wish.EARLY_FINISH: 10, Wish.SHORTEST: 10}
 """Minutes a kind is put back for each day it is later: only for the choice of different places."""
+
+EARLY = {Wish.SOONEST, Wish.ANY_HOUR}
+"""Wishes that go by the start."""
 
 
 @dataclass
@@ -35,19 +38,20 @@ class Wants:
         return self.measure(way, start, day) + self.lead_bent(way)
 
     def measure(self, way: Way, start: int, day: int) -> int:
-        """What she wishes to be small, in minutes: start, time of day of the finish, or length."""
+        """What she wishes to be small, in minutes: start, start of the day, time of day of the
+        finish, or length."""
         return self.in_minutes(self.in_slots(way, start), day)
 
     def in_slots(self, way: Way, start: int) -> int:
         """The slot or the number of slots that her measure goes by: the less the better."""
-        if self.wish is Wish.SOONEST:
+        if self.wish in EARLY:
             return start
         length = way.layout.length
         return length if self.wish is Wish.SHORTEST else start + length
 
     def least_slots(self, places: Sequence[tuple[Way, int, int]]) -> int:
         """The least `in_slots` of some ways, each with its first start."""
-        if self.wish is Wish.SOONEST:
+        if self.wish in EARLY:
             return min(first for _, first, _ in places)
         if self.wish is Wish.SHORTEST:
             return min(way.layout.length for way, _, _ in places)
@@ -58,6 +62,8 @@ class Wants:
         unit, facts = self.index.raster.unit, self.index.facts
         if self.wish is Wish.EARLY_FINISH:
             return facts.clock[day] + (slots_ - facts.days[day][0]) * unit
+        if self.wish is Wish.ANY_HOUR:
+            return facts.days[day][0] * unit
         return slots_ * unit
 
     def pull(self, slots_: int, day: int) -> int:
@@ -66,6 +72,8 @@ class Wants:
         waited = DAY_WAITED[self.wish] * (day - self.soonest)
         if self.wish is Wish.SOONEST:
             return waited + (slots_ - opened) * unit // 10
+        if self.wish is Wish.ANY_HOUR:
+            return waited
         if self.wish is Wish.EARLY_FINISH:
             return waited + (slots_ - opened) * unit // 2
         return waited + slots_ * unit

@@ -27,6 +27,7 @@ MONDAY = date(2026, 11, 2)
 HELP = "braiding-help"
 TECHNIQUES = ("knotless", "twist", "cornrow", "locs")
 BREAK = 30
+WISHES = (Wish.SOONEST, Wish.EARLY_FINISH, Wish.SHORTEST)
 
 
 HOUSE = (
@@ -192,7 +193,7 @@ def full_book(size: Size, seed: int) -> DayBook:
             name = f"visit-{len(bookings) + len(day.bookings)}"
             wanted = request(random, name, (hours,))
             answer = find_openings(
-                day, OpeningsQuestion(request=wanted, wish=random.choice(list(Wish)), limit=3)
+                day, OpeningsQuestion(request=wanted, wish=random.choice(WISHES), limit=3)
             )
             if not answer.openings:
                 refused += 1

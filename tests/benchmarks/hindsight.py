@@ -3,16 +3,16 @@
 Requests reach a small salon one by one for more than it can do (see `month`). Printed for each
 seed, in minutes of work sold:
 
-* `first_fit`: each client gets the earliest start of all that she takes;
-* `ours`: she is named three offers in our order, and takes the first that suits her;
+* `first_fit`: each client is named the first three starts, and takes the first that suits her;
+* `ours`: likewise, three offers in our order;
+* `by_start`: as `ours`, asked for the earliest start and not the earliest day;
+* `read_out`: the starts are read out to her, from the first on, until one suits her;
 * `hindsight_bound`: no plan sells more, had every request been known at once (see `month_bound`);
 * `hindsight_plan`: what a plan made with that knowledge sells, with `--plan-seconds` for each day;
   the truth lies between the two.
 
-`asked` is what all requests come to. The same clients ask in the same order. First fit is helped:
-it is asked with all that a client would take, so she never refuses it, while ours knows only what
-she says and has three offers. The shares are of the bound, so that what hindsight could truly reach
-would show them higher, never lower.
+`asked` is what all requests come to. The same clients ask in the same order. The shares are of the
+bound, so that what hindsight could truly reach would show them higher, never lower.
 """
 
 from __future__ import annotations
@@ -21,18 +21,21 @@ import argparse
 import json
 import sys
 
+from schemas.openings import Wish
 from solver.checker import hard_findings
 from tests.benchmarks.full_books import Size
-from tests.benchmarks.month import Month, Sales, first_fit, month, ranked, sell_month
+from tests.benchmarks.month import Month, Sales, first_fit, month, ranked, read_out, sell_month
 from tests.benchmarks.month_bound import best_plan, bound, listed
 
 
 def measure(size: Size, requests: int, seed: int, plan_seconds: float) -> dict[str, object]:
-    """One month under both policies, and its bound."""
+    """One month under each policy, and its bound."""
     asked = month(size, requests, seed)
     minutes = {
         "first_fit": judged(asked, sell_month(asked, first_fit)),
         "ours": judged(asked, sell_month(asked, ranked())),
+        "by_start": judged(asked, sell_month(asked, ranked(wish=Wish.SOONEST))),
+        "read_out": judged(asked, sell_month(asked, read_out)),
     }
     known = asked.book.model_copy(update={"requests": tuple(each.whole for each in asked.clients)})
     sets = listed(known)

@@ -1,6 +1,7 @@
 """A seeded month of requests that reach a small salon one by one, and how a policy sells it.
 
-A client says what she wants: which days, and maybe which lead; the desk asks for the soonest. Some
+A client says what she wants: which days, and maybe which lead; the desk asks for the soonest of
+those days. Some
 have a limit in mind that they say only when a time is named: not before eleven, or home by half
 past four. She is impatient: she takes the first opening named that is inside her limit, or leaves.
 
@@ -10,7 +11,7 @@ visit and frees its chair, does not lower what it counts.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from random import Random
@@ -18,7 +19,7 @@ from zoneinfo import ZoneInfo
 
 from schemas.booking import Request
 from schemas.daybook import DayBook
-from schemas.openings import Opening, OpeningsQuestion
+from schemas.openings import Opening, OpeningsQuestion, Wish
 from schemas.plan import Plan
 from schemas.ranking import RankingWeights
 from schemas.resources import Role
@@ -32,8 +33,15 @@ LATE, EARLY = 11 * 60, 16 * 60 + 30
 NEARLY_TWO_WEEKS = 11
 """Open days ahead that most clients look at."""
 NOTHING_COUNTS = RankingWeights(
-    hole_percent=0, split_minutes=0, scarce_percent=0, assistant_percent=0, morning_percent=0
+    lost_percent=0,
+    hole_percent=0,
+    split_minutes=0,
+    scarce_percent=0,
+    assistant_percent=0,
+    morning_percent=0,
 )
+OFFERS = 3
+"""Named to each client by either policy."""
 AHEAD = 6
 """Days before the first that the book is opened."""
 
@@ -162,19 +170,44 @@ def sell_month(asked: Month, policy: Policy) -> Sales:
 
 
 def first_fit(index: BookIndex, client: Client) -> tuple[Opening, ...]:
-    """The earliest start of all that she takes, with the lead booked least, then the shortest.
-
-    As if every start were read out to her until she says yes, which is more than three offers.
+    """The first three starts that fit what she says, each with the lead booked least, then the
+    shortest; named in order of time.
     """
+    return tuple(_starts(index, client, OFFERS))
+
+
+def read_out(index: BookIndex, client: Client) -> tuple[Opening, ...]:
+    """The earliest start of all that she takes, as if each were read out until she says yes."""
     question = OpeningsQuestion(request=client.whole, limit=1, weights=NOTHING_COUNTS)
     return find_openings(index.day_book, question, index=index).openings
 
 
-def ranked(weights: RankingWeights | None = None, limit: int = 3) -> Policy:
+def _starts(index: BookIndex, client: Client, count: int) -> Iterator[Opening]:
+    """The first openings, no two at one start."""
+    windows = client.request.windows
+    while windows and count:
+        asked = client.request.model_copy(update={"windows": windows})
+        question = OpeningsQuestion(request=asked, limit=1, weights=NOTHING_COUNTS)
+        found = find_openings(index.day_book, question, index=index).openings
+        if not found:
+            return
+        yield found[0]
+        later = found[0].start + timedelta(minutes=1)
+        windows = tuple(
+            TimeWindow(start=max(window.start, later), end=window.end)
+            for window in windows
+            if window.end > later
+        )
+        count -= 1
+
+
+def ranked(
+    weights: RankingWeights | None = None, wish: Wish = Wish.ANY_HOUR, limit: int = OFFERS
+) -> Policy:
     """Our offers, in their order."""
 
     def policy(index: BookIndex, client: Client) -> Iterable[Opening]:
-        question = OpeningsQuestion(request=client.request, limit=limit, weights=weights)
+        question = OpeningsQuestion(request=client.request, wish=wish, limit=limit, weights=weights)
         return find_openings(index.day_book, question, index=index).openings
 
     return policy

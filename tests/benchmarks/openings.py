@@ -34,12 +34,12 @@ from time import perf_counter, process_time, thread_time
 
 from schemas.booking import Booking
 from schemas.daybook import DayBook
-from schemas.openings import OpeningsQuestion, Wish
+from schemas.openings import OpeningsQuestion
 from schemas.rearranging import RearrangedDay, Room
 from schemas.windows import TimeWindow
 from solver.openings import BookIndex, find_openings, rearranged_days, sold
 from solver.plan import plan_days
-from tests.benchmarks.full_books import HOUSE, Size, full_book, lead_load, request
+from tests.benchmarks.full_books import HOUSE, WISHES, Size, full_book, lead_load, request
 
 CASES = {
     "1w": Size(weeks=1, chairs=10, leads=8, assistants=5),
@@ -59,7 +59,7 @@ def questions(book: DayBook, count: int, seed: str = "asked") -> list[OpeningsQu
     return [
         OpeningsQuestion(
             request=request(random, f"{seed}-{n}", (some_days(random, book),)),
-            wish=random.choice(list(Wish)),
+            wish=random.choice(WISHES),
             limit=10,
         )
         for n in range(count)

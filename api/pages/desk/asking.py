@@ -25,6 +25,7 @@ LONGEST = 62
 WEEKDAYS = ((1, "Mon"), (2, "Tue"), (3, "Wed"), (4, "Thu"), (5, "Fri"), (6, "Sat"), (7, "Sun"))
 WISHES = (
     (Wish.SOONEST, "As soon as can be"),
+    (Wish.ANY_HOUR, "The soonest day, at any hour"),
     (Wish.EARLY_FINISH, "Done early in the day"),
     (Wish.SHORTEST, "The shortest sitting"),
 )

@@ -10,10 +10,10 @@ import pytest
 from schemas.plan import Plan
 from solver.checker import hard_findings
 from tests.benchmarks.full_books import Size
-from tests.benchmarks.month import Month, Sales, first_fit, month, ranked, sell_month
+from tests.benchmarks.month import Month, Sales, first_fit, month, ranked, read_out, sell_month
 from tests.benchmarks.month_bound import best_plan, bound, listed
 
-POLICIES = {"first fit": first_fit, "ours": ranked()}
+POLICIES = {"first fit": first_fit, "ours": ranked(), "read out": read_out}
 by_policy: Callable[..., object] = pytest.mark.parametrize("name", sorted(POLICIES))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from pydantic import ValidationError
 
-from schemas.openings import Opening, OpeningsQuestion
+from schemas.openings import Opening, OpeningsQuestion, Wish
 from schemas.ranking import RankingWeights
 from solver.openings import BookIndex, find_openings
 from tests.builders import (
@@ -23,7 +23,9 @@ from tests.builders import (
     skills,
 )
 
-NONE = RankingWeights(hole_percent=0, split_minutes=0, scarce_percent=0, assistant_percent=0)
+NONE = RankingWeights(
+    lost_percent=0, hole_percent=0, split_minutes=0, scarce_percent=0, assistant_percent=0
+)
 """Nothing counts."""
 
 
@@ -43,11 +45,49 @@ def cost(book, weights: RankingWeights, **request: object) -> tuple[int, Opening
 
 
 def test_a_hole_costs_its_minutes_times_their_weight() -> None:
-    # From 9:00 to 12:00, then the next client at 12:30: 30 minutes are lost on chair and lead.
+    # From 9:00 to 12:00, then the next client at 12:30: 30 minutes are lost on the chair.
     book = a_day_book(visits=[placed("b", "12:30", 330)], rules=())
     for percent in (0, 50, 100, 300):
         weights = NONE.model_copy(update={"hole_percent": percent})
-        assert cost(book, weights, phases=(a_phase(minutes=180),))[0] == 60 * percent // 100
+        assert cost(book, weights, phases=(a_phase(minutes=180),))[0] == 30 * percent // 100
+
+
+def test_a_chair_costs_nothing_where_there_are_more_of_them_than_leads() -> None:
+    chairs = (a_chair("chair-1"), a_chair("chair-2"))
+    book = a_day_book(visits=[placed("b", "12:30", 330)], chairs=chairs, rules=())
+    weights = NONE.model_copy(update={"hole_percent": 100, "split_minutes": 40})
+    minutes, opening = cost(book, weights, phases=(a_phase(minutes=180),))
+    assert (minutes, opening.chair) == (0, "chair-2")
+
+
+def test_what_a_lead_can_sell_no_more_costs_what_the_owner_says() -> None:
+    """By the definition: minutes by the share of the known work that fits and that she masters."""
+    long_ = placed("b", "15:00", 180)
+    book = a_day_book(visits=[long_], rules=())
+    known = [*range(90, 421, 30), 180]
+
+    def worth(minutes: int) -> int:
+        fits = sum(length for length in known if length <= minutes)
+        return 0 if minutes < 60 else round(minutes * fits / sum(known))
+
+    for percent in (0, 100, 200):
+        weights = NONE.model_copy(update={"lost_percent": percent})
+        minutes, opening = cost(book, weights, phases=(a_phase(minutes=60),))
+        lost = worth(360) - worth(300)  # from 9:00 to 10:00, and free until 15:00
+        assert minutes == lost * percent // 100
+        said = f"Takes {lost} minutes of what Lead-1 could still sell that day."
+        assert (said in opening.reasons) == bool(percent)
+
+
+def test_who_minds_no_hour_is_given_the_one_that_leaves_most_to_sell() -> None:
+    # Before noon there are three hours for her two, after it just two.
+    book = a_day_book(
+        visits=[placed("b", "12:00", 240)], rules=(), shifts=(a_shift(start="9:00", end="18:00"),)
+    )
+    asked = a_request(phases=(a_phase(minutes=120),))
+    for wish, start in ((Wish.SOONEST, "9:00"), (Wish.ANY_HOUR, "16:00")):
+        first = find_openings(book, OpeningsQuestion(request=asked, wish=wish)).openings[0]
+        assert first.start == at(start)
 
 
 def test_cutting_a_stretch_of_a_chair_in_two_costs_what_the_owner_says() -> None:
@@ -118,7 +158,7 @@ def test_a_long_morning_is_kept_for_a_long_visit_if_the_owner_wants() -> None:
 
 
 def test_an_index_follows_weights_that_change() -> None:
-    book = two_leads()
+    book = two_leads(ranking=NONE)
     index = BookIndex.of(book)
     question = OpeningsQuestion(request=a_request(phases=(a_phase(minutes=120),)))
     assert find_openings(book, question, index=index).openings[0].lead == "lead-1"

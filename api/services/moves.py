@@ -51,8 +51,8 @@ class Moves:
     async def openings_for(
         self, name: str, windows: Sequence[TimeWindow], wish: Wish, limit: int
     ) -> OpeningsAnswer:
-        """Where else the booking fits, as if it had no place now."""
-        record = (await self._placed(name)).document
+        """Where the booking fits, as if it had no place now."""
+        record = (await self._known(name)).document
         asked = record.request.model_copy(update={"windows": tuple(windows), "preferred": None})
         snapshot, request = await self.openings.prepare(asked)
         question = OpeningsQuestion(request=request, wish=wish, limit=limit + 1)
@@ -86,11 +86,15 @@ class Moves:
             _judged, there.without((name,)), record.request, visit, inside
         )
 
-    async def _placed(self, name: str) -> Versioned[BookingRecord]:
+    async def _known(self, name: str) -> Versioned[BookingRecord]:
         async with self.store.reading() as unit:
             found = await unit.bookings.get(name)
         if found is None:
             raise NotFoundError("booking", name)
+        return found
+
+    async def _placed(self, name: str) -> Versioned[BookingRecord]:
+        found = await self._known(name)
         if found.document.placed is None:
             raise ConflictError(f"{name} has no place to be moved from")
         return found

@@ -33,6 +33,7 @@ class Watching:
         self.clock = clock
         self.every = every
         self._ended = asyncio.Event()
+        self._looks: set[asyncio.Task[int | None]] = set()
 
     async def words(self) -> AsyncIterator[Word]:
         """Each change of the book and of the minute from now on, until the service ends."""
@@ -58,7 +59,17 @@ class Watching:
         return True
 
     async def _revision(self) -> int | None:
-        """None while the database does not answer: the stream outlives that."""
+        """None while the database does not answer: the stream outlives that.
+
+        Whoever watches may leave at any instant; a look that has begun is finished all the same,
+        so that its connection goes back whole.
+        """
+        look = asyncio.ensure_future(self._look())
+        self._looks.add(look)
+        look.add_done_callback(self._looks.discard)
+        return await asyncio.shield(look)
+
+    async def _look(self) -> int | None:
         try:
             async with self.store.reading() as unit:
                 return unit.revision

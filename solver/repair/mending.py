@@ -27,6 +27,7 @@ from solver.repair.attempts import attempts, unbent
 from solver.repair.differences import differences
 from solver.repair.events import happen
 from solver.repair.promises import renegotiations
+from solver.repair.seats import on_known_chairs
 from solver.repair.situation import Situation
 from solver.repair.task import DayTask, begun_breaks, day_task, names_of
 from solver.writing import write_plan
@@ -275,6 +276,7 @@ class _Mender:
             declined=tuple(name for name in self._asking() if name not in placed),
         )
         book = unbent(self.plain, self.book, plan)
+        plan = on_known_chairs(book, plan, self.before)
         findings = check(book, plan)
         owed: tuple[Renegotiation, ...] = tuple(renegotiations(book, plan))
         broken = {each.visit for each in owed}

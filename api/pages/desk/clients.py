@@ -38,7 +38,7 @@ from schemas.openings import OpeningsQuestion
 from schemas.quantities import PartingMapQuestion, TakeOffQuestion
 from solver.errors import InputError
 
-WAYS_SECONDS = 6.0
+WAYS_SECONDS = 10.0
 """How long it may take to find what would make room."""
 _FIELDS = {
     "/request/windows": "first",

@@ -13,6 +13,7 @@ from api.pages.desk.drawing import Drawing, Shown, draw
 from api.pages.desk.styles import CURLS, SIZE_WORDS, TECHNIQUE_WORDS
 from api.pages.forms import Filled
 from api.pages.frame import PageRequest, page, part, wants_part
+from api.pages.words import long_day
 from api.services.callers import CALLER, Role
 from api.services.days import DaySheet
 from api.services.desk import Desk
@@ -115,7 +116,7 @@ class Desktop:
         }
         if not wants_part(self.request):
             sheet, d = await self.drawn(day, shown)
-            title, here = d.day.isoformat(), "/"
+            title, here = long_day(d.day), "/"
             return page(
                 "desk/day.html", title=title, salon=self.salon, here=here, status=status,
                 d=d, sheet=sheet, swap=False, **facts,

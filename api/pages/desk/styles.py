@@ -47,7 +47,7 @@ WORDS_OF = {
     "technique": "Technique",
     "size": "Size",
     "length_cm": "Length",
-    "braids": "About how many",
+    "braids": "Braids, about",
     "front_rows": "Front, each side",
     "back_rows": "Back",
     "curls": "Curls left out",

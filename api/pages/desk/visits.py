@@ -23,8 +23,10 @@ from api.services.opening_hours import local_day, local_instant
 from api.services.ports import Versioned
 from api.services.versions import Expectation, tag
 from schemas.dealings import BookingChange, BookingRecord
+from schemas.holds import Hold
 from schemas.openings import Opening
 from schemas.plan import PlannedVisit
+from schemas.waiting import NewOffer
 
 MOVE_AHEAD = 13
 """Days after her own that are looked at unless the desk says otherwise."""
@@ -123,6 +125,20 @@ class VisitPages(Controller):
             return await _moving(top, found, there=told, redraw=True, status=409)
         return await visit_panel(top, name, said="Moved. Tell her the new time.", redraw=True)
 
+    @post("/offer", operation_id="offerPlace", status_code=200)
+    async def offer(
+        self, desk: NamedDependency[Desk], request: PageRequest, name: Name
+    ) -> Template:
+        """Hold the opening for somebody who waits for a place."""
+        top, choice = await Desktop.of(request, desk), await chosen(request)
+        try:
+            await desk.holds.offer(name, NewOffer(opening=choice.opening))
+        except OpeningGoneError as gone:
+            found = await desk.bookings.read(name)
+            told = Filled[Elsewhere](faults={"": f"{str(gone)[:1].upper()}{str(gone)[1:]}."})
+            return await _moving(top, found, there=told, redraw=True, status=409)
+        return await visit_panel(top, name, redraw=True)
+
     @post("/cancellation", operation_id="cancelBooking", status_code=200)
     async def call_off(
         self, desk: NamedDependency[Desk], request: PageRequest, name: Name
@@ -138,16 +154,23 @@ class VisitPages(Controller):
 
 async def visit_panel(top: Desktop, name: str, *, said: str = "", redraw: bool = False) -> Template:
     """What is known of a visit, or of a place that is held."""
-    try:
-        found = await top.desk.bookings.read(name)
-    except NotFoundError:
-        held = await top.desk.holds.read(name)
+    held = await _held(top, name)
+    if held is not None:
         day = local_day(held.opening.start, top.salon.zone)
         return await top.answer(
             "held", day, redraw=redraw, held=held, form=Filled(), nobody=NOBODY_YET
         )
-    day = _day(top, found)
-    return await top.answer("visit", day, redraw=redraw, said=said, **await _facts(top, found))
+    found = await top.desk.bookings.read(name)
+    known = await _facts(top, found)
+    return await top.answer("visit", _day(top, found), redraw=redraw, said=said, **known)
+
+
+async def _held(top: Desktop, name: str) -> Hold | None:
+    """The place that is held for her, who may have waited for one."""
+    try:
+        return await top.desk.holds.read(name)
+    except NotFoundError:
+        return None
 
 
 async def _facts(top: Desktop, found: Versioned[BookingRecord]) -> dict[str, Any]:

@@ -120,6 +120,29 @@ async def test_without_scripts_a_form_is_answered_by_the_whole_desk(studio: Clie
     assert "These rules are in the way" in page.text
 
 
+def sent_back(page: Response, action: str, *names: str) -> dict[str, str]:
+    """Hidden fields of the form, from where its address stands."""
+    form = page.text[page.text.index(action) :] if action else page.text
+    found = {name: re.search(rf'name="{name}" value="([^"]*)"', form) for name in names}
+    return {name: html.unescape(each[1]) for name, each in found.items() if each is not None}
+
+
+async def test_who_waits_is_found_a_place_that_is_held_and_then_booked(studio: Client) -> None:
+    ok(await studio.post("/v1/bookings", json={"request": an_install("wanda")}))
+    panel = await studio.get("/visits/wanda", headers=PART)
+    assert "Find her a place" in panel.text
+    page = await studio.post("/visits/wanda/places", data=DAYS, headers=PART)
+    assert "Hold it for her" in page.text
+    typed = sent_back(page, 'id="places"', "asked", "version", "opening")
+    held = await studio.post("/visits/wanda/offer", data=typed, headers=PART)
+    assert "Held until" in held.text
+    assert "Held until" in (await studio.get("/visits/wanda", headers=PART)).text
+    booked = await studio.post("/desk/holds/wanda/booking", data={"client": "Wanda"}, headers=PART)
+    assert "Booked." in booked.text
+    record = ok(await studio.get("/v1/bookings/wanda"))
+    assert (record["status"], record["request"]["client"]) == ("CONFIRMED", "Wanda")
+
+
 async def test_a_booking_moves_to_a_time_the_rules_allow_and_to_no_other(studio: Client) -> None:
     await book(studio, "one")
     await book(studio, "other", required_lead="lead-1")
@@ -134,11 +157,8 @@ async def test_a_booking_moves_to_a_time_the_rules_allow_and_to_no_other(studio:
     )
     assert "Every rule is kept" in page.text, page.text[:3000]
     assert ok(await studio.get("/v1/bookings/other")) == there
-    form = page.text[page.text.index('action="/visits/other/move"') :]
-    sent = {
-        name: html.unescape(re.search(rf'name="{name}" value="([^"]*)"', form)[1])  # type: ignore[index]
-        for name in ("asked", "version", "opening", "chosen")
-    }
+    typed = ("asked", "version", "opening", "chosen")
+    sent = sent_back(page, 'action="/visits/other/move"', *typed)
     moved = await studio.post("/visits/other/move", data=sent, headers=PART)
     assert "Moved." in moved.text, moved.text[:2000]
     placed = ok(await studio.get("/v1/bookings/other"))["placed"]

@@ -51,7 +51,7 @@ def test_the_front_desk_describes_a_style_holds_an_opening_and_books_it(
 
     # Describe: the take-off follows what is typed.
     page.get_by_label("From the menu").select_option(label="Knotless to the waist, curls along")
-    page.get_by_label("About how many").fill("50")
+    page.get_by_label("Braids, about").fill("50")
     taken = page.locator("#take-off")
     expect(taken).to_contain_text("50 braids")
     expect(taken.locator("svg[role=img]")).to_be_visible()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -26,6 +27,7 @@ from api.pages import ROUTES as PAGES
 from api.pages.engine import template_config
 from api.pages.refusals import for_people_too
 from api.problems import HANDLERS
+from api.retention import forget_silent
 from api.settings import Settings
 from api.squeezing import squeezed
 from api.throttle import Throttle
@@ -45,9 +47,11 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
     async def lifespan(_: Litestar) -> AsyncIterator[None]:
         await store.prepare(migrate_first=settings.migrate)
         await desk.open()
+        forgetting = asyncio.create_task(forget_silent(desk.clients, settings.keep_clients_days))
         try:
             yield
         finally:
+            forgetting.cancel()
             await desk.close()
             await throttle.close()
             await store.close()

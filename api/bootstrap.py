@@ -12,6 +12,7 @@ from api.services.bookings import Bookings
 from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
 from api.services.changes import Changes
+from api.services.clients import Clients
 from api.services.days import Days
 from api.services.desk import Desk
 from api.services.feeds import Feeds
@@ -124,5 +125,6 @@ def furnish(
         moves=Moves(store, clock, openings),
         watching=Watching(store, clock),
         clock=clock,
+        clients=Clients(store, clock),
         sessions=Sessions(store, clock, timedelta(hours=settings.session_hours)),
     )

@@ -40,7 +40,7 @@ PATTERN = r'^("[ !#-\[\]-~]{1,200}"|[A-Za-z0-9_:.\-]{1,200})$'
 QUESTIONS = frozenset(
     {
         *("takeOff", "drawParting", "findOpenings", "rearrangeDays", "askWhyNot"),
-        *("findGroupOpenings", "findSeriesOpenings", "askGapTakers"),
+        *("findGroupOpenings", "findSeriesOpenings", "askGapTakers", "exportClient"),
     }
 )
 """POST operations that change nothing, and take no key."""

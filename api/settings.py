@@ -47,6 +47,8 @@ class Settings(BaseModel):
     redis: Annotated[str, StringConstraints(pattern=r"^rediss?://")] | None = None
     """`redis://host:6379/0`: where processes share what they count, and where plans and repairs are
     queued for `partline work`."""
+    keep_clients_days: Annotated[int, Field(ge=0, le=36_600)] = 0
+    """Clients of whom nothing was heard for so many days are erased; 0 keeps them."""
     migrate: bool = True
     """Bring the database to the level of this version when the service starts."""
     body_limit: Annotated[int, Field(ge=1_000, le=100_000_000)] = 1_000_000

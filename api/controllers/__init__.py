@@ -5,6 +5,7 @@ from __future__ import annotations
 from api.controllers.bookings import BookingController
 from api.controllers.chairs import ChairController
 from api.controllers.changes import ChangeController
+from api.controllers.clients import ClientErasureController, ClientExportController
 from api.controllers.days import DayController
 from api.controllers.feeds import CalendarFeedController
 from api.controllers.finished_visits import FinishedVisitController
@@ -64,6 +65,8 @@ ROUTES = (
     ReportController,
     ChangeController,
     WebhookController,
+    ClientExportController,
+    ClientErasureController,
     HairStockController,
     CalendarFeedController,
     HealthController,

@@ -59,6 +59,7 @@ TAGS = {
     "repairs": "A running day put right after what happened.",
     "days": "A day as the salon lives it.",
     "reports": "Figures, as JSON or CSV.",
+    "clients": "What is kept of one client: told, or erased.",
     "changes": "Who changed what, and when.",
     "webhooks": "Addresses that are told of events, signed, at least once.",
     "calendar-feeds": "Days as calendars (RFC 5545), by addresses that can be taken back.",

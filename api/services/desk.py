@@ -9,6 +9,7 @@ from api.services.bookings import Bookings
 from api.services.break_laws import BreakLaws
 from api.services.catalogue import Catalogue
 from api.services.changes import Changes
+from api.services.clients import Clients
 from api.services.days import Days
 from api.services.feeds import Feeds
 from api.services.figures import Figures
@@ -91,6 +92,7 @@ class Desk:
     watching: Watching
     clock: Clock
     sessions: Sessions
+    clients: Clients
 
     async def open(self) -> None:
         """Begin what goes on in the background."""

@@ -117,6 +117,8 @@ MAY: dict[str, frozenset[Role]] = {
     "addWebhook": _OWNER,
     "readWebhook": _OWNER,
     "removeWebhook": _OWNER,
+    "exportClient": _OWNER,
+    "eraseClient": _OWNER,
     "listHairStock": _LOOKS,
     "readHairStock": _LOOKS,
     "setHairStock": _WORKS,

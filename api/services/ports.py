@@ -13,6 +13,7 @@ from datetime import date, datetime
 from typing import Generic, Protocol, TypeVar
 
 from api.services.callers import Role
+from api.services.client_ports import ClientsKept
 from api.services.hold_ports import Holds, Offers
 from api.services.job_ports import Jobs, Leases
 from api.services.webhook_ports import Deliveries, Webhooks
@@ -423,6 +424,9 @@ class UnitOfWork(Protocol):
     def sessions(self) -> Sessions: ...
 
     @property
+    def clients(self) -> ClientsKept: ...
+
+    @property
     def clocks(self) -> Clocks: ...
 
     @property
@@ -471,6 +475,10 @@ class Store(Protocol):
         It counts as a change of the book: call it before reading what is to be written back much
         later, at the same revision.
         """
+        ...
+
+    async def scrub(self) -> None:
+        """Leave nothing behind of what was erased, as far as the database can see to it at once."""
         ...
 
     async def level(self) -> Level:

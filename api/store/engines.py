@@ -77,6 +77,8 @@ def _on_connect(wait: float, *, read_only: bool) -> Callable[[Any, Any], None]:
             cursor.execute("PRAGMA query_only = ON")
         else:
             cursor.execute("PRAGMA journal_mode = WAL")
+            # Names that are erased are not left on pages that are free.
+            cursor.execute("PRAGMA secure_delete = ON")
         cursor.close()
 
     return prepare

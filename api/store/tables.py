@@ -308,3 +308,26 @@ calendar_feed = sa.Table(
     sa.Index(None, "salon_id", "digest", unique=True),
 )
 """Calendar feeds: the SHA-256 of the secret in their address, never the secret itself."""
+never = sa.Table(
+    "never",
+    metadata,
+    sa.Column("id", sa.Integer, primary_key=True, autoincrement=False),
+    sa.CheckConstraint("id <> 1", name="is_never_there"),
+)
+erasure = sa.Table(
+    "erasure",
+    metadata,
+    sa.Column("salon_id", NAME, sa.ForeignKey("salon.id"), primary_key=True),
+    sa.Column("id", NAME, primary_key=True),
+    sa.Column("at", sa.BigInteger, nullable=False),
+    sa.Column("who", NAME, nullable=False),
+    sa.Column("rows", sa.Integer, nullable=False),
+    sa.Column(
+        "under_way",
+        sa.Integer,
+        sa.ForeignKey("never.id", deferrable=True, initially="DEFERRED"),
+    ),
+    sa.CheckConstraint("under_way = 1", name="under_way_or_done"),
+)
+"""Clients who were erased, without their names. One that is under way lets names be replaced in the
+record of changes; it refers to what is never there, so that it cannot be committed like that."""

@@ -17,6 +17,7 @@ from api.services.ports import Level, Versioned
 from api.store import migrate, tables
 from api.store.answers import AnswerTable
 from api.store.book import BookingTable, BreakTable
+from api.store.clients import ClientTable
 from api.store.clocks import ClockTable, TurnedAwayTable
 from api.store.engines import Engines
 from api.store.failures import in_our_words
@@ -195,6 +196,7 @@ class SqlUnitOfWork:
         self.changes = ChangeTable(*book)
         self.tokens = TokenTable(*book, aside)
         self.sessions = SessionTable(*book)
+        self.clients = ClientTable(*book, self._touch)
         self.clocks = ClockTable(*book, aside)
         self.turned_away = TurnedAwayTable(*book, aside)
         self.ledger = LedgerTable(*book, now)
@@ -371,6 +373,18 @@ class SqlStore:
         with in_our_words():
             async with self.engines.reader.begin() as connection:
                 return Level(await connection.run_sync(migrate.found), migrate.wanted())
+
+    async def scrub(self) -> None:
+        """SQLite overwrites what is deleted; its log of writes is emptied here. A PostgreSQL drops
+        old rows when it vacuums.
+        """
+        if self.engines.writer.dialect.name != "sqlite":
+            return
+        with in_our_words():
+            async with self.engines.writer.connect() as connection:
+                driver = (await connection.get_raw_connection()).driver_connection
+                if driver is not None:
+                    await driver.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
     async def close(self) -> None:
         await self.engines.dispose()

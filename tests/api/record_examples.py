@@ -316,6 +316,11 @@ async def _the_end(desk: Recorder) -> None:
     await desk.say("readWebhook", "GET", "/v1/webhooks/till")
     await desk.say("removeWebhook", "DELETE", "/v1/webhooks/till")
     await desk.say("listChanges", "GET", "/v1/changes", kind="booking", name="visit-0412")
+    gone = {
+        "client": (await desk.client.get("/v1/bookings/visit-0412")).json()["request"]["client"]
+    }
+    await desk.say("exportClient", "POST", "/v1/client-exports", gone)
+    await desk.say("eraseClient", "POST", "/v1/client-erasures", gone)
     await desk.say("live", "GET", "/v1/health/live")
     await desk.say("ready", "GET", "/v1/health/ready")
 

@@ -39,7 +39,10 @@ EDITS: dict[str, tuple[str, str, Any]] = {
     "retireStaff": ("DELETE", "/v1/staff/lead-1", None),
     "retireChair": ("DELETE", "/v1/chairs/chair-1", None),
 }
-NEVER_CHANGED = {"reopenChair", "removeFinishedVisit", "releaseHold", "revokeCalendarFeed"}
+NEVER_CHANGED = {
+    *("reopenChair", "removeFinishedVisit", "releaseHold"),
+    *("revokeCalendarFeed", "removeWebhook"),
+}
 """What is withdrawn here stays as it was made until then: nobody's edit can be lost."""
 LATER_WORD_COUNTS = {"tapVisit", "untapVisit", "useHair"}
 """A moment on the clock, and what the scales say, are no edit of what somebody read."""

@@ -6,17 +6,19 @@ import io
 import json
 import logging
 import logging.config
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from api.demo.diary import calls
 from api.logs import logging_of
 from api.services.callers import Role
 from api.services.tokens import Tokens
 from tests.api.studio_kit import Client, StoppedClock, a_small_service, an_install, body, ok
-from tests.builders import a_chair
+from tests.builders import DAY, a_chair
 
 pytestmark = pytest.mark.anyio
 CLIENT = "Amina Sabratha-Lindqvist"
@@ -135,3 +137,25 @@ async def test_no_client_is_named_whatever_goes_wrong(
     assert "Traceback" in str(lines)
     assert CLIENT not in str(lines)
     assert CLIENT.split("-")[1] not in str(lines)
+
+
+async def test_no_client_of_the_demo_is_named_nor_her_number(studio: Client, lines: Lines) -> None:
+    """Kept, told twice, refused, exported, erased: her name and telephone number in every one."""
+    names = sorted({call.client for call in calls(DAY, seed=1)})
+    assert len(names) > 10
+    for number, name in enumerate(names):
+        client = f"{name}, +351 555 01{number:02d}"
+        kept = {"request": an_install(f"n{number}", client=client)}
+        ok(await studio.post("/v1/bookings", json=kept))
+        assert (await studio.post("/v1/bookings", json=kept)).status_code == 409
+        wrong = {"request": kept["request"] | {"colour": client}}
+        assert (await studio.post("/v1/bookings", json=wrong)).status_code == 422
+        erase = {"client": client}
+        assert (await studio.post("/v1/client-erasures", json=erase)).status_code == 409
+    ok(await studio.delete("/v1/bookings/n0"))
+    first = {"client": f"{names[0]}, +351 555 0100"}
+    ok(await studio.post("/v1/client-exports", json=first))
+    ok(await studio.post("/v1/client-erasures", json=first))
+    assert len(lines.answers) > 4 * len(names)
+    assert "555 01" not in str(lines)
+    assert not [name for name in names if re.search(rf"\b{name}\b", str(lines))]

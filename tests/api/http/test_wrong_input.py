@@ -131,6 +131,8 @@ OPERATIONS: dict[str, tuple[str, str, dict[str, Any], str, str | None]] = {
         *("POST", "/v1/rearranged-days", {"request": an_install("one"), "days": 2}),
         *("/request/id", "/days"),
     ),
+    "exportClient": ("POST", "/v1/client-exports", {"client": "Amina"}, "/client", None),
+    "eraseClient": ("POST", "/v1/client-erasures", {"client": "Amina"}, "/client", None),
     "askWhyNot": (
         *("POST", "/v1/why-not", {"request": an_install("one"), "seconds": 1}),
         *("/request/id", "/seconds"),

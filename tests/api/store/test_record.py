@@ -26,6 +26,8 @@ ASIDE = {
     "change",
     "delivery",
     "job",
+    "erasure",
+    "never",
     "occupancy",
     "plan",
     "repair",

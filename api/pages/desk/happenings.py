@@ -22,7 +22,12 @@ from api.pages.frame import PageRequest
 from api.pages.words import clock
 from api.services.days import DaySheet
 from api.services.desk import Desk
-from api.services.errors import BookChangedError, ConflictError, UnprocessableError
+from api.services.errors import (
+    BookChangedError,
+    ConflictError,
+    RunFailedError,
+    UnprocessableError,
+)
 from api.services.opening_hours import local_day, local_instant
 from schemas.dayview import VisitDayView
 from schemas.plan import PlannedVisit
@@ -35,6 +40,7 @@ from schemas.repair import (
     SickPerson,
 )
 from schemas.runs import RepairOrder, RepairRun
+from solver.errors import Fault
 
 SECONDS = 3.0
 """How long a repair is worked on while somebody stands at the desk."""
@@ -115,13 +121,13 @@ class HappeningPages(Controller):
             run = await desk.repairs.make(
                 RepairOrder(events=(event,), last=said.on, seconds=SECONDS)
             )
-        except UnprocessableError as wrong:
+        except (UnprocessableError, RunFailedError) as wrong:
             fields = {
                 "/last": "on", "/events/0/visit": "visit", "/events/0/arrives": "arrives",
                 "/events/0/staff": "staff", "/events/0/chair": "chair", "/events/0/start": "since",
                 "/events/0/until": "since", "/events/0/minutes": "minutes",
             }  # fmt: skip
-            return await _asked(top, said.on, form.told(wrong.faults, fields), status=422)
+            return await _asked(top, said.on, form.told(_faults(wrong), fields), status=422)
         except ConflictError as conflict:
             told = form.with_faults({"": f"{str(conflict)[:1].upper()}{str(conflict)[1:]}."})
             return await _asked(top, said.on, told, status=409)
@@ -158,6 +164,14 @@ async def _asked(
         people=[(each.staff, each.name) for each in view.staff],
         chairs=[(each.chair, each.name) for each in view.chairs],
     )  # fmt: skip
+
+
+def _faults(wrong: UnprocessableError | RunFailedError) -> tuple[Fault, ...]:
+    """What is wrong with the order, found before the repair began or while it was made."""
+    if isinstance(wrong, UnprocessableError):
+        return wrong.faults
+    named = tuple(Fault(each.pointer, each.detail) for each in wrong.problem.errors)
+    return named or (Fault("", wrong.problem.detail.rstrip(".")),)
 
 
 def _day_typed(form: Filled[Happened], otherwise: date) -> date:

@@ -41,7 +41,7 @@ def create_app(settings: Settings, clock: Clock | None = None) -> Litestar:
     checks = [throttle.check] if settings.redis else []
     desk = furnish(store, settings, clock, checks, open_queue(settings))
     counted = Metrics()
-    desk.jobs.solved = counted.solved
+    desk.jobs.solved = desk.solves.solved = counted.solved
 
     @asynccontextmanager
     async def lifespan(_: Litestar) -> AsyncIterator[None]:

@@ -23,7 +23,7 @@ from api.services.holds import Holds
 from api.services.house_rates import HouseRates
 from api.services.house_rules import HouseRules
 from api.services.job_ports import Queue
-from api.services.jobs import Jobs
+from api.services.jobs import BY_ITSELF, Jobs
 from api.services.moves import Moves
 from api.services.once import Repeats
 from api.services.openings import Openings
@@ -51,6 +51,7 @@ from api.services.webhooks import Postman, WebhookDesk
 from api.settings import Settings
 from api.store.engines import open_engines
 from api.store.unit_of_work import SqlStore
+from schemas.health import Part
 
 
 def open_store(settings: Settings, clock: Clock | None = None) -> SqlStore:
@@ -118,7 +119,7 @@ def furnish(
         clocks=VisitClocks(store, clock),
         hair_learning=HairLearning(store),
         feeds=Feeds(store, clock),
-        health=Health(store, checks),
+        health=Health(store, [*checks, *(() if queue is None else (_manned(queue),))]),
         repeats=Repeats(store, clock),
         changes=Changes(store),
         tokens=Tokens(store, clock),
@@ -128,3 +129,12 @@ def furnish(
         clients=Clients(store, clock),
         sessions=Sessions(store, clock, timedelta(hours=settings.session_hours)),
     )
+
+
+def _manned(queue: Queue) -> Check:
+    async def check() -> Part:
+        well = await queue.is_manned()
+        told = "plans and repairs are made there" if well else f"none is there: {BY_ITSELF}"
+        return Part(name="workers", well=well, detail=told)
+
+    return check

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Sequence
 
 from api.services.errors import StoreUnavailableError
+from api.services.job_ports import Kind
 from api.services.ports import Store
 from schemas.health import Part, Ready
 
@@ -32,6 +33,6 @@ class Health:
         return Ready(level=level.found, parts=tuple(parts))
 
     async def runs(self) -> int:
-        """Plans under way or waiting, on record."""
+        """Plans and repairs under way or waiting, whoever makes them."""
         async with self.store.reading() as unit:
-            return len(await unit.plans.running())
+            return sum([await unit.jobs.count_open(kind) for kind in Kind])

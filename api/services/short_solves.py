@@ -6,10 +6,12 @@ They do not queue behind plans, which take minutes.
 from __future__ import annotations
 
 import asyncio
+import time
 from typing import TypeVar
 
 from api.services.aside import Aside, Call, SolverDiedError
 from api.services.errors import StoreUnavailableError
+from api.services.measuring import Measure, unmeasured
 
 LONGEST_QUEUE = 10
 """Questions under way or waiting; more are refused rather than kept waiting."""
@@ -20,6 +22,7 @@ class ShortSolves:
     def __init__(self, at_once: int) -> None:
         self.aside = Aside(at_once)
         self.asked = 0
+        self.solved: Measure = unmeasured
         self.closing = False
         self._under_way: set[asyncio.Event] = set()
 
@@ -33,6 +36,7 @@ class ShortSolves:
         stopped = asyncio.Event()
         self._under_way.add(stopped)
         self.asked += 1
+        begun = time.perf_counter()
         try:
             answer = await self.aside.ask(call, stopped)
         except SolverDiedError as died:
@@ -40,6 +44,7 @@ class ShortSolves:
         finally:
             self._under_way.discard(stopped)
             self.asked -= 1
+            self.solved("question", time.perf_counter() - begun, None)
         if answer is None or self.closing:
             raise StoreUnavailableError("the service was stopped before there was an answer")
         return answer

@@ -8,8 +8,8 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 
 from api.services.callers import Role
-from tests.api.studio_kit import Client, a_small_service, body, ok
-from tests.builders import a_chair
+from tests.api.studio_kit import Client, a_small_service, an_install, body, ok
+from tests.builders import DAY, a_chair
 
 pytestmark = pytest.mark.anyio
 
@@ -42,6 +42,16 @@ async def test_requests_and_refusals_are_counted_by_our_names_for_them(empty: Cl
     assert "secret" not in str(told)
 
 
+async def test_what_the_solver_does_is_timed(studio: Client) -> None:
+    ok(await studio.post("/v1/bookings", json={"request": an_install("one")}))
+    order = {"first": str(DAY), "last": str(DAY), "seconds": 2}
+    ok(await studio.post("/v1/plans", json=order))
+    told = await _read(studio)
+    assert told["partline_solve_seconds_count", "plan"] == 1
+    assert told["partline_solve_seconds_sum", "plan"] > 0
+    assert told["partline_solve_gap_count", "plan"] == 1
+
+
 async def test_figures_are_for_those_who_are_known(tmp_path: Path) -> None:
     async with a_small_service(tmp_path, tokens="required") as client:
         assert (await client.get("/metrics")).status_code == 401
@@ -55,9 +65,10 @@ async def test_readiness_tells_of_a_redis_that_is_gone_and_stays_ready(tmp_path:
     async with a_small_service(tmp_path, redis="redis://127.0.0.1:1/0") as client:
         ready = ok(await client.get("/v1/health/ready"))
     assert ready["ready"] is True
-    (part,) = ready["parts"]
-    assert (part["name"], part["well"]) == ("redis", False)
-    assert "counts for itself" in part["detail"]
+    told = {part["name"]: part for part in ready["parts"]}
+    assert {name: part["well"] for name, part in told.items()} == {"redis": False, "workers": False}
+    assert "counts for itself" in told["redis"]["detail"]
+    assert "none is there" in told["workers"]["detail"]
 
 
 async def test_readiness_names_nothing_that_is_not_configured(empty: Client) -> None:

@@ -114,6 +114,8 @@ class IdleHour(Document):
 
 class BottleneckCause(StrEnum):
     NO_LEAD = "no-lead"
+    NO_SKILL = "no-skill"
+    """Leads were free, and none of them does what was asked for in vain."""
     NO_ASSISTANT = "no-assistant"
     NO_CHAIR = "no-chair"
     NONE = "none"

@@ -22,7 +22,7 @@ from schemas.dayview import (
 from schemas.plan import Plan, PlannedBreak, PlannedVisit
 from schemas.resources import Role
 from solver.checker import check
-from solver.figures.occupancy import turnaround_minutes
+from solver.figures.occupancy import cleaning_minutes
 from solver.openings.breaks import complete_breaks
 
 
@@ -58,12 +58,12 @@ class Days:
         view = await asyncio.to_thread(_view, snapshot, day)
         asked = {record.id: record.take_off for record in snapshot.placed}
         asked |= {held.id: held.take_off for held in snapshot.held}
-        book = snapshot.any_day_book()
+        cleaning = cleaning_minutes(snapshot.any_day_book())
         return DaySheet(
             view=view,
             leads=frozenset(each.id for each in snapshot.staff if Role.LEAD in each.roles),
             styles={name: each.style.name for name, each in asked.items() if each is not None},
-            turnaround={chair.id: turnaround_minutes(book, chair) for chair in snapshot.chairs},
+            turnaround={chair.id: cleaning.get(chair.id, 0) for chair in snapshot.chairs},
             wanting={record.id: record.request.client for record in snapshot.waiting},
         )
 

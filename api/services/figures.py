@@ -25,7 +25,14 @@ from schemas.style import MenuEntry
 from schemas.takeoff import TakeOffRequest
 from schemas.units import EARLIEST_YEAR
 from schemas.visit_clock import VisitClock
-from schemas.week_reports import IdleCauses, Pairing, StaffUtilisation, TurnedAway, WeekTrend
+from schemas.week_reports import (
+    IdleCauses,
+    Pairing,
+    StaffUtilisation,
+    TurnedAway,
+    TurnedAwayRecord,
+    WeekTrend,
+)
 from solver.errors import Fault, StyleError
 from solver.figures import (
     chair_utilisation,
@@ -65,8 +72,8 @@ class Figures:
         """A hole is too short below the shortest visit of the menu, with all help it allows."""
         book, _ = await self._book(monday_of(week))
         async with self.store.reading() as unit:
-            shortest = await _shortest(unit)
-        return await asyncio.to_thread(idle_causes, book, week, shortest)
+            shortest, asked = await _shortest(unit), await _in_vain(unit, monday_of(week))
+        return await asyncio.to_thread(idle_causes, book, week, shortest, asked)
 
     async def turned_away(self, week: str) -> TurnedAway:
         first = monday_of(week)
@@ -90,7 +97,7 @@ class Figures:
         mondays = _mondays(last, weeks)
         book, clocks = await self._book(mondays[0], last + timedelta(days=6))
         async with self.store.reading() as unit:
-            shortest = await _shortest(unit)
+            shortest, asked = await _shortest(unit), await _in_vain(unit, last)
         lost = await self.turned_away(week)
 
         def reckon() -> WholeWeek:
@@ -98,7 +105,7 @@ class Figures:
                 chairs=chair_utilisation(book, week, clocks),
                 people=staff_utilisation(book, week),
                 pairs=pairing(book, week),
-                idle=idle_causes(book, week, shortest),
+                idle=idle_causes(book, week, shortest, asked),
                 lost=lost,
                 trend=week_trend(book, [week_name(monday) for monday in mondays], clocks),
             )
@@ -172,6 +179,13 @@ def week_name(day: date) -> str:
     """The ISO 8601 week that a day is in."""
     year, number, _ = day.isocalendar()
     return f"{year:04d}-W{number:02d}"
+
+
+async def _in_vain(unit: UnitOfWork, monday: date) -> tuple[TurnedAwayRecord, ...]:
+    """What was asked for in this week, found nothing, and is no booking."""
+    window = whole_days(monday, monday + timedelta(days=6), (await salon_of(unit)).zone)
+    asked = await unit.turned_away.during(window)
+    return tuple([each for each in asked if await unit.bookings.get(each.id) is None])
 
 
 async def _shortest(unit: UnitOfWork) -> int:

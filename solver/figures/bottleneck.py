@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,6 +20,20 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 
 
 @dataclass(frozen=True)
+class Wanted:
+    """A technique that was asked for in vain, minute by minute."""
+
+    technique: str
+    requests: int
+    asked: Counts
+    """1 where it lies in the windows of one of the requests."""
+    leads_in: Counts
+    """Leads on shift who do it."""
+    leads_free: Counts
+    leads_working: Counts
+
+
+@dataclass(frozen=True)
 class Moments:
     """How many chairs and hands there were in each minute of a week."""
 
@@ -33,6 +47,7 @@ class Moments:
     assistants_in: Counts
     assistants_free: Counts
     has_assistants: bool
+    wanted: tuple[Wanted, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -40,6 +55,7 @@ class _Stretch:
     start: int
     end: int
     lost: int
+    wanted: Wanted | None = None
 
 
 def bottleneck(moments: Moments, no_lead: Counts, no_assistant: Counts, week: Week) -> Bottleneck:
@@ -59,6 +75,15 @@ def bottleneck(moments: Moments, no_lead: Counts, no_assistant: Counts, week: We
         for stretch in _stretches(counts, week)
         if stretch.lost >= WORTH_A_WORD
     ]
+    for each in moments.wanted:
+        # Others are free, and do something else.
+        none = (each.leads_free == 0) & (each.leads_working > 0) & (moments.leads_free > 0)
+        counts = moments.idle_chairs * none * each.asked
+        found += [
+            (stretch.lost, BottleneckCause.NO_SKILL, replace(stretch, wanted=each))
+            for stretch in _stretches(counts, week)
+            if stretch.lost >= WORTH_A_WORD
+        ]
     if not found:
         sentence = (
             "Nothing held the chairs back for half an hour or more: idle chairs had no client."
@@ -85,6 +110,12 @@ def _told(cause: BottleneckCause, stretch: _Stretch, moments: Moments, week: Wee
     if cause is BottleneckCause.NO_LEAD:
         hands = int(moments.leads_in[within].max())
         what = f"{_all(hands, 'lead')} at work or in a break, {_count(idle, 'chair')} idle"
+    elif stretch.wanted is not None:
+        hands = int(stretch.wanted.leads_in[within].max())
+        who = _all(hands, "lead") + f" for {stretch.wanted.technique.replace('-', ' ')}"
+        asked = stretch.wanted.requests
+        vain = f"{'one client' if asked == 1 else f'{_number(asked)} clients'} asked in vain"
+        what = f"{who} at work or in a break, {_count(idle, 'chair')} idle, {vain}"
     elif cause is BottleneckCause.NO_ASSISTANT:
         hands = int(moments.assistants_in[within].max())
         who = (
@@ -112,7 +143,11 @@ def _all(count: int, what: str) -> str:
         return f"the one {what}"
     if count == 2:
         return f"both {what}s"
-    return f"all {NUMBERS[count] if count < len(NUMBERS) else count} {what}s"
+    return f"all {_number(count)} {what}s"
+
+
+def _number(count: int) -> str:
+    return NUMBERS[count] if count < len(NUMBERS) else str(count)
 
 
 def _count(mean: float, what: str) -> str:

@@ -12,6 +12,8 @@ A person is free who is on shift, at no work and in no break.
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,13 +21,19 @@ import numpy as np
 from schemas.daybook import DayBook
 from schemas.reports import Definition
 from schemas.resources import Role
-from schemas.week_reports import IdleCauses, IdleDay, IdleHour, IdleMinutes
+from schemas.week_reports import (
+    IdleCauses,
+    IdleDay,
+    IdleHour,
+    IdleMinutes,
+    TurnedAwayRecord,
+)
 from solver.bits import Stretches, span
-from solver.figures.bottleneck import Moments, bottleneck
-from solver.figures.minutes import Counts, as_array, counted
-from solver.figures.occupancy import chair_use
-from solver.figures.people import people_use
-from solver.figures.weeks import Week, iso_week
+from solver.figures.bottleneck import Moments, Wanted, bottleneck
+from solver.figures.minutes import Counts, as_array, counted, union
+from solver.figures.occupancy import chair_uses
+from solver.figures.people import PersonUse, people_use
+from solver.figures.weeks import Week, iso_week, of_week
 from solver.takeoff.work import with_work
 
 DEFINITIONS = (
@@ -60,8 +68,9 @@ DEFINITIONS = (
     Definition(
         figure="bottleneck",
         numerator="The stretch of one day, gaps of up to 15 minutes bridged, that cost most "
-        "minutes: chairs idle for want of a lead or an assistant, or leads idle for want of a "
-        "chair. What takes less than half an hour in all is none.",
+        "minutes: chairs idle for want of a lead, of one who does what was asked for in vain, or "
+        "of an assistant; or leads idle for want of a chair. What takes less than half an hour in "
+        "all is none.",
         unit="sentence",
     ),
 )
@@ -82,14 +91,18 @@ class _Causes:
         return IdleMinutes(idle=sum(parts.values()), **parts)
 
 
-def idle_causes(day_book: DayBook, week: str, shortest: int) -> IdleCauses:
+def idle_causes(
+    day_book: DayBook, week: str, shortest: int, asked: Iterable[TurnedAwayRecord] = ()
+) -> IdleCauses:
     """Idle minutes of `week` by cause; `shortest` is the shortest visit on sale, in minutes.
 
+    `asked` are requests for which nothing was found: a technique that is asked for in vain, while
+    others are free, may be what holds the week back.
     Raises InputError where there is no such week, StyleError as `with_work`.
     """
     days = iso_week(week, day_book.zone)
-    day_book = with_work(day_book)
-    moments, holes = _moments(day_book, days, shortest)
+    day_book = of_week(with_work(day_book), days)
+    moments, holes = _moments(day_book, days, shortest, asked)
     causes = _causes(moments, counted(holes, days.minutes))
     opened = 0
     for window in day_book.open:
@@ -115,11 +128,12 @@ def idle_causes(day_book: DayBook, week: str, shortest: int) -> IdleCauses:
     )
 
 
-def _moments(day_book: DayBook, week: Week, shortest: int) -> tuple[Moments, list[int]]:
+def _moments(
+    day_book: DayBook, week: Week, shortest: int, asked: Iterable[TurnedAwayRecord]
+) -> tuple[Moments, list[int]]:
     """Chairs and hands minute by minute, and the holes that are too short to sell."""
     idle, holes, taken, opened = [], [], [], []
-    for chair in day_book.chairs:
-        use = chair_use(day_book, chair, week)
+    for _, use in chair_uses(day_book, week):
         hole = _short(use.idle, shortest)
         holes.append(hole)
         idle.append(use.idle & ~hole)
@@ -138,8 +152,37 @@ def _moments(day_book: DayBook, week: Week, shortest: int) -> tuple[Moments, lis
         assistants_in=counted((use.shift for use in others), week.minutes),
         assistants_free=counted((use.free for use in others), week.minutes),
         has_assistants=bool(others),
+        wanted=tuple(_wanted(day_book, week, people, asked)),
     )
     return moments, holes
+
+
+def _wanted(
+    day_book: DayBook,
+    week: Week,
+    people: Mapping[str, PersonUse],
+    asked: Iterable[TurnedAwayRecord],
+) -> Iterator[Wanted]:
+    """The techniques that were asked for in vain, with the leads who do them."""
+    of: dict[str, list[TurnedAwayRecord]] = defaultdict(list)
+    for record in asked:
+        if record.technique is not None:
+            of[record.technique].append(record)
+    for technique, records in sorted(of.items()):
+        able = [
+            people[each.id]
+            for each in day_book.staff
+            if Role.LEAD in each.roles and each.masters(technique)
+        ]
+        windows = union(week, (window for record in records for window in record.windows))
+        yield Wanted(
+            technique=technique,
+            requests=len(records),
+            asked=as_array(windows, week.minutes),
+            leads_in=counted((use.shift for use in able), week.minutes),
+            leads_free=counted((use.free for use in able), week.minutes),
+            leads_working=counted((use.worked for use in able), week.minutes),
+        )
 
 
 def _short(idle: int, shortest: int) -> int:

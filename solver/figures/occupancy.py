@@ -50,13 +50,17 @@ def placed_bookings(day_book: DayBook) -> Iterator[tuple[Booking, PlannedVisit]]
             yield booking, booking.placed
 
 
-def turnaround_minutes(day_book: DayBook, chair: Chair) -> int:
-    """Minutes of cleaning that the rule in force asks for on this chair; none without the rule."""
+def cleaning_minutes(day_book: DayBook) -> dict[str, int]:
+    """Minutes of cleaning that the rule in force asks for, by chair; none without the rule."""
+    minutes: dict[str, int] = {}
     for setting in settings_in_force(day_book):
-        tags = setting.scope.chair_tags
-        if setting.code == "turnaround" and (not tags or set(tags) & set(chair.tags)):
-            return int(setting.parameters.get("minutes", 10))
-    return 0
+        if setting.code != "turnaround":
+            continue
+        tags = set(setting.scope.chair_tags)
+        for chair in day_book.chairs:
+            if not tags or tags & set(chair.tags):
+                minutes.setdefault(chair.id, int(setting.parameters.get("minutes", 10)))
+    return minutes
 
 
 def clocked_window(visit: PlannedVisit, clocks: Mapping[str, VisitClock]) -> TimeWindow | None:
@@ -67,10 +71,24 @@ def clocked_window(visit: PlannedVisit, clocks: Mapping[str, VisitClock]) -> Tim
     return TimeWindow(start=clock.started, end=clock.finished)
 
 
-def chair_use(
-    day_book: DayBook, chair: Chair, week: Week, clocks: Mapping[str, VisitClock] | None = None
+def chair_uses(
+    day_book: DayBook, week: Week, clocks: Mapping[str, VisitClock] | None = None
+) -> list[tuple[Chair, ChairUse]]:
+    """How the open minutes of every chair were used in `week`."""
+    cleaning = cleaning_minutes(day_book)
+    return [
+        (chair, _use(day_book, chair, week, clocks or {}, cleaning.get(chair.id, 0)))
+        for chair in day_book.chairs
+    ]
+
+
+def _use(
+    day_book: DayBook,
+    chair: Chair,
+    week: Week,
+    clocks: Mapping[str, VisitClock],
+    cleaning: int,
 ) -> ChairUse:
-    """How the open minutes of `chair` were used in `week`."""
     hours = closed = 0
     if not chair.retired:
         for window in day_book.open:
@@ -79,7 +97,6 @@ def chair_use(
             if closure.chair == chair.id:
                 closed |= week.bits(closure.window)
     is_open = hours & ~closed
-    cleaning = turnaround_minutes(day_book, chair)
     taken = hands = cleaned = present = cleaned_then = 0
     for booking, visit in placed_bookings(day_book):
         if visit.chair != chair.id:
@@ -87,7 +104,7 @@ def chair_use(
         taken |= week.bits(visit.window)
         hands |= _hands_on(day_book, booking, visit, week)
         cleaned |= _turnaround(day_book, visit.window, cleaning, week)
-        actual = clocked_window(visit, clocks or {}) or visit.window
+        actual = clocked_window(visit, clocks) or visit.window
         present |= week.bits(actual)
         cleaned_then |= _turnaround(day_book, actual, cleaning, week)
     hands &= taken & is_open

@@ -21,7 +21,7 @@ from schemas.week_reports import (
 )
 from solver.figures.minutes import union
 from solver.figures.occupancy import placed_bookings
-from solver.figures.weeks import Week, iso_week
+from solver.figures.weeks import Week, iso_week, of_week
 
 STAFF_DEFINITIONS = (
     Definition(
@@ -130,6 +130,7 @@ def staff_utilisation(day_book: DayBook, week: str) -> StaffUtilisation:
     """Of everybody who has a shift or work in `week`. Raises InputError for no such week."""
     days = iso_week(week, day_book.zone)
     whole = (1 << days.minutes) - 1
+    day_book = of_week(day_book, days)
     uses = people_use(day_book, days)
     there = [
         (person, uses[person.id])
@@ -198,6 +199,7 @@ class _Together:
 def pairing(day_book: DayBook, week: str) -> Pairing:
     """Who was beside whom in `week`. Raises InputError for no such week."""
     days = iso_week(week, day_book.zone)
+    day_book = of_week(day_book, days)
     breaks = {
         person.id: union(days, (each.window for each in day_book.breaks if each.staff == person.id))
         for person in day_book.staff

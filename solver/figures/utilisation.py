@@ -15,8 +15,8 @@ from schemas.reports import (
     Definition,
 )
 from schemas.visit_clock import VisitClock
-from solver.figures.occupancy import ChairUse, chair_use, clocked_window, placed_bookings
-from solver.figures.weeks import iso_week
+from solver.figures.occupancy import ChairUse, chair_uses, clocked_window, placed_bookings
+from solver.figures.weeks import iso_week, of_week
 from solver.takeoff.work import with_work
 
 DEFINITIONS = (
@@ -80,13 +80,9 @@ def chair_utilisation(
     InputError where there is no such week, StyleError for a take-off that does not make sense.
     """
     days = iso_week(week, day_book.zone)
-    day_book = with_work(day_book)
+    day_book = of_week(with_work(day_book), days)
     whole = (1 << days.minutes) - 1
-    used = [
-        (chair, chair_use(day_book, chair, days, clocks))
-        for chair in day_book.chairs
-        if not chair.retired
-    ]
+    used = [(chair, use) for chair, use in chair_uses(day_book, days, clocks) if not chair.retired]
     uses = [use for _, use in used]
     opened = 0
     for use in uses:

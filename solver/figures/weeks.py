@@ -9,7 +9,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
+from schemas.daybook import DayBook
 from schemas.windows import TimeWindow
 from solver.bits import span
 from solver.errors import Fault, InputError
@@ -38,6 +40,7 @@ class Week:
         return span(self.frame.minute(start), min(self.frame.minute(end), self.minutes))
 
 
+@lru_cache(maxsize=64)
 def iso_week(week: str, zone: str) -> Week:
     """The week named like `2026-W49` (ISO 8601). Raises InputError where there is no such week."""
     named = re.fullmatch(r"(\d{4})-W(\d{2})", week)
@@ -61,3 +64,23 @@ def iso_week(week: str, zone: str) -> Week:
         hour = (local.date(), local.hour)
         hours[hour] = hours.get(hour, 0) | quarter
     return Week(monday, monday + timedelta(days=6), frame, minutes, days, hours)
+
+
+def of_week(day_book: DayBook, week: Week) -> DayBook:
+    """The part of a longer book that touches the week, and a day on either side of it."""
+    begin = week.frame.origin - timedelta(days=1)
+    end = week.frame.instant(week.minutes) + timedelta(days=1)
+
+    def touches(window: TimeWindow) -> bool:
+        return window.start < end and begin < window.end
+
+    return day_book.model_copy(
+        update={
+            "open": tuple(each for each in day_book.open if touches(each)),
+            "shifts": tuple(each for each in day_book.shifts if touches(each.window)),
+            "breaks": tuple(each for each in day_book.breaks if touches(each.window)),
+            "bookings": tuple(
+                each for each in day_book.bookings if each.placed and touches(each.placed.window)
+            ),
+        }
+    )

@@ -56,12 +56,15 @@ class HairPages(Controller):
         salon = (await desk.salon.read()).document
         today = local_day(desk.clock.now(), salon.zone)
         last = today + timedelta(days=HAIR_DAYS - 1)
+        lines = await desk.shelf.all()
+        there = [line for line in lines if line.stock.on_hand_grams or line.stock.on_order]
         return page(
             "hair/shelf.html",
             title="Hair",
             salon=salon,
             here="/hair",
-            lines=await desk.shelf.all(),
+            there=there,
+            others=[line for line in lines if line not in there],
             purchases=await purchases(desk, today, last),
             hair_from=today,
             hair_to=last,

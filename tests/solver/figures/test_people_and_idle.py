@@ -8,12 +8,13 @@ import pandas as pd
 import pytest
 
 from schemas.daybook import DayBook
-from schemas.resources import Role
+from schemas.resources import Role, Skill
 from schemas.week_reports import (
     BottleneckCause,
     IdleMinutes,
     PairMinutes,
     StaffMinutes,
+    TurnedAwayRecord,
 )
 from solver.figures import chair_utilisation, idle_causes, pairing, staff_utilisation
 from tests.builders import (
@@ -28,6 +29,7 @@ from tests.builders import (
     a_planned_phase,
     a_shared_phase,
     a_shift,
+    a_window,
     an_assistant,
 )
 from tests.solver.figures.week_books import minute_stamps, random_book
@@ -224,6 +226,25 @@ def test_leads_without_a_chair_are_a_bottleneck_too() -> None:
     found = idle_causes(book, "2026-W49", 60).bottleneck
     assert found.cause is BottleneckCause.NO_CHAIR
     assert "the one chair taken, one lead idle (300 lead minutes)" in found.sentence
+
+
+def test_a_technique_asked_for_in_vain_while_others_were_free_is_told_by_name() -> None:
+    saturday = date(2026, 12, 5)
+    able = (*a_lead().skills, Skill(tag="micro-braids", level=4))
+    staff = (a_lead("lead-1", skills=able), a_lead("lead-2"), an_assistant())
+    shifts = tuple(a_shift(person.id, day=saturday) for person in staff)
+    book = busy_saturday(staff=staff, shifts=shifts)
+    window = a_window("10:00", "16:00", saturday)
+    asked = TurnedAwayRecord(
+        id="late", asked_at=window.start, windows=(window,), technique="micro-braids", minutes=300
+    )
+    found = idle_causes(book, "2026-W49", 60, (asked,)).bottleneck
+    assert found.cause is BottleneckCause.NO_SKILL
+    # From ten, when she would have come, to two, when the lead is free again.
+    assert found.sentence == (
+        "Saturday 10:00-14:00: the one lead for micro braids at work or in a break, "
+        "one chair idle, one client asked in vain (240 chair minutes)."
+    )
 
 
 def test_a_week_in_which_nobody_came_has_no_bottleneck() -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from schemas.week_reports import Bottleneck, BottleneckCause
+from solver.bits import span
 from solver.figures.minutes import Counts, as_array
 from solver.figures.weeks import Week
 
@@ -24,7 +25,8 @@ class Wanted:
     """A technique that was asked for in vain, minute by minute."""
 
     technique: str
-    requests: int
+    windows: tuple[int, ...]
+    """For each request the minutes in which she could have been there, as bits."""
     asked: Counts
     """1 where it lies in the windows of one of the requests."""
     leads_in: Counts
@@ -113,7 +115,8 @@ def _told(cause: BottleneckCause, stretch: _Stretch, moments: Moments, week: Wee
     elif stretch.wanted is not None:
         hands = int(stretch.wanted.leads_in[within].max())
         who = _all(hands, "lead") + f" for {stretch.wanted.technique.replace('-', ' ')}"
-        asked = stretch.wanted.requests
+        minutes = span(stretch.start, stretch.end)
+        asked = sum(bool(each & minutes) for each in stretch.wanted.windows)
         vain = f"{'one client' if asked == 1 else f'{_number(asked)} clients'} asked in vain"
         what = f"{who} at work or in a break, {_count(idle, 'chair')} idle, {vain}"
     elif cause is BottleneckCause.NO_ASSISTANT:

@@ -174,11 +174,14 @@ def _wanted(
             for each in day_book.staff
             if Role.LEAD in each.roles and each.masters(technique)
         ]
-        windows = union(week, (window for record in records for window in record.windows))
+        windows = tuple(union(week, record.windows) for record in records)
+        asked_bits = 0
+        for each in windows:
+            asked_bits |= each
         yield Wanted(
             technique=technique,
-            requests=len(records),
-            asked=as_array(windows, week.minutes),
+            windows=windows,
+            asked=as_array(asked_bits, week.minutes),
             leads_in=counted((use.shift for use in able), week.minutes),
             leads_free=counted((use.free for use in able), week.minutes),
             leads_working=counted((use.worked for use in able), week.minutes),

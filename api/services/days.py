@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from api.services.day_books import Snapshot, read_snapshot
-from api.services.opening_hours import window_of
-from api.services.ports import Store
+from api.services.opening_hours import local_day, whole_days, window_of
+from api.services.ports import Store, UnitOfWork
 from schemas.booking import BookingStatus
 from schemas.dayview import (
     ChairDayView,
@@ -39,6 +39,8 @@ class DaySheet:
     """Minutes of cleaning after a visit, by chair."""
     wanting: Mapping[str, str]
     """Clients who would like to come on this day and have no place yet, by booking."""
+    busy_next: date | None = None
+    """Where nobody is booked: the next day on which somebody is."""
 
 
 class Days:
@@ -55,6 +57,7 @@ class Days:
         """The same, with the names and rules that a drawing of it needs."""
         async with self.store.reading() as unit:
             snapshot = await read_snapshot(unit, day, day)
+            busy_next = None if snapshot.placed else await _busy_next(unit, snapshot, day)
         view = await asyncio.to_thread(_view, snapshot, day)
         asked = {record.id: record.take_off for record in snapshot.placed}
         asked |= {held.id: held.take_off for held in snapshot.held}
@@ -65,7 +68,14 @@ class Days:
             styles={name: each.style.name for name, each in asked.items() if each is not None},
             turnaround={chair.id: cleaning.get(chair.id, 0) for chair in snapshot.chairs},
             wanting={record.id: record.request.client for record in snapshot.waiting},
+            busy_next=busy_next,
         )
+
+
+async def _busy_next(unit: UnitOfWork, snapshot: Snapshot, day: date) -> date | None:
+    zone = snapshot.salon.zone
+    start = await unit.bookings.next_start(whole_days(day, day, zone).end)
+    return None if start is None else local_day(start, zone)
 
 
 def _view(snapshot: Snapshot, day: date) -> DayView:

@@ -122,6 +122,10 @@ class Bookings(Protocol):
         """Those without a place that would like to come in the window."""
         ...
 
+    async def next_start(self, instant: datetime) -> datetime | None:
+        """When the first one with a place begins, at the instant or after."""
+        ...
+
     async def free(self, names: Iterable[str]) -> None:
         """Give back all that these bookings take of the salon."""
         ...

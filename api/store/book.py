@@ -8,6 +8,7 @@ anything, within one transaction, so two visits may swap.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
 
 import sqlalchemy as sa
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -114,6 +115,14 @@ class BookingTable:
             )
             .order_by(booking.c.id)
         )
+
+    async def next_start(self, instant: datetime) -> datetime | None:
+        found = await self.connection.scalar(
+            sa.select(sa.func.min(booking.c.starts_at)).where(
+                booking.c.salon_id == self.salon, booking.c.starts_at >= minute(instant)
+            )
+        )
+        return None if found is None else datetime.fromtimestamp(60 * found, UTC)
 
     async def free(self, names: Iterable[str]) -> None:
         self.touch()

@@ -86,6 +86,9 @@ def bottleneck(moments: Moments, no_lead: Counts, no_assistant: Counts, week: We
             for stretch in _stretches(counts, week)
             if stretch.lost >= WORTH_A_WORD
         ]
+    if not found and moments.open_chairs.any() and not moments.leads_in.any():
+        sentence = "No lead is on the rota while the salon is open, so nothing can be sold."
+        return Bottleneck(cause=BottleneckCause.NO_LEAD, sentence=sentence)
     if not found:
         sentence = (
             "Nothing held the chairs back for half an hour or more: idle chairs had no client."

@@ -52,7 +52,9 @@ class Desktop:
         """The day, and of it a stylist's own part alone."""
         sheet, caller = await self.desk.days.sheet(day), CALLER.get()
         if caller.role is Role.STYLIST:
-            return replace(sheet, view=own_day(sheet.view, caller.staff), wanting={})
+            return replace(
+                sheet, view=own_day(sheet.view, caller.staff), wanting={}, busy_next=None
+            )
         return sheet
 
     async def drawn(self, day: date, shown: Shown | None = None) -> tuple[DaySheet, Drawing]:

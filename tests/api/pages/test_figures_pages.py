@@ -130,6 +130,13 @@ async def test_the_day_sheet_names_chairs_crews_and_breaks(studio: Client) -> No
     assert "Nobody is booked" in words(await look(studio, "/day-sheet/2026-12-02"))
 
 
+async def test_a_day_without_visits_leads_on_to_the_next_that_has_some(studio: Client) -> None:
+    await book(studio, "one")
+    for day in ("2026-11-29", "2026-11-30"):
+        assert '<a href="/days/2026-12-01">' in await look(studio, f"/days/{day}")
+    assert "next visits" not in words(await look(studio, "/days/2026-12-03"))
+
+
 async def test_the_ledger_is_written_from_the_page(studio: Client) -> None:
     path = f"/hair/{FILL}"
     assert (await send(studio, path, kind="receipt", grams="820")).status_code == 303

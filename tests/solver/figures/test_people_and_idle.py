@@ -254,6 +254,13 @@ def test_a_week_in_which_nobody_came_has_no_bottleneck() -> None:
     assert (report.total.no_client, report.total.no_lead) == (540, 60)
 
 
+def test_a_week_without_any_lead_on_the_rota_says_so() -> None:
+    later = (a_shift(day=date(2026, 12, 12)),)
+    found = idle_causes(a_day_book(shifts=later), "2026-W49", 60).bottleneck
+    assert found.cause is BottleneckCause.NO_LEAD
+    assert found.sentence.startswith("No lead is on the rota")
+
+
 def test_work_beyond_the_shift_is_told_apart() -> None:
     booking = a_booking(phases=(a_shared_phase(120),))
     help_ = [a_help("17:00", "19:00")]

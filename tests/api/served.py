@@ -7,7 +7,7 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import Literal
 
@@ -19,12 +19,17 @@ from api.serving import Server
 from api.settings import Settings
 
 
-@contextmanager
 def a_served_book(
     book: Path, clock: Clock | None = None, tokens: Literal["required", "off"] = "off"
-) -> Iterator[str]:
+) -> AbstractContextManager[str]:
     """The address of a service over the SQLite file `book`."""
-    app = create_app(Settings(database=f"sqlite:///{book}", tokens=tokens), clock)
+    return a_served(Settings(database=f"sqlite:///{book}", tokens=tokens), clock)
+
+
+@contextmanager
+def a_served(settings: Settings, clock: Clock | None = None) -> Iterator[str]:
+    """The address of a service."""
+    app = create_app(settings, clock)
     bound = socket.create_server(("127.0.0.1", 0))
     config = uvicorn.Config(app, log_config=None, access_log=False, ws="none", lifespan="on")
     server = Server(app, config)

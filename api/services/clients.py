@@ -9,6 +9,7 @@ from datetime import timedelta
 from secrets import token_hex
 
 from api.clock import Clock
+from api.services.day_books import forget_bookings
 from api.services.errors import ConflictError, NotFoundError
 from api.services.personal import ERASED
 from api.services.ports import Store, UnitOfWork
@@ -57,6 +58,7 @@ class Clients:
             name = token_hex(4)
             erased = await unit.clients.erase(client, name, now)
         await self.store.scrub()
+        forget_bookings()
         return ClientErasure(
             id=name,
             at=now,
@@ -78,6 +80,7 @@ class Clients:
                     await unit.clients.erase(client, token_hex(4), self.clock.now())
         if silent:
             await self.store.scrub()
+            forget_bookings()
         return len(silent)
 
 

@@ -159,6 +159,11 @@ class Snapshot:
         }
 
 
+def forget_bookings() -> None:
+    """Keep no booking in memory beside its record: it may name a client who is erased."""
+    _BOOKINGS.clear()
+
+
 def _as_booking(record: BookingRecord | Hold) -> Booking:
     """The very same booking for the very same record: an index sees at a glance what changed."""
     known = _BOOKINGS.get(id(record))

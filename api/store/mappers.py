@@ -57,6 +57,11 @@ def from_text(model: type[D], text: str) -> D:
     return found
 
 
+def forget_read() -> None:
+    """Keep no document in memory that was read before: it may name a client who is erased."""
+    _read.cache_clear()
+
+
 def booking_columns(record: BookingRecord) -> dict[str, Any]:
     """What the table repeats of a booking so that it can be asked for."""
     asked = record.request.windows

@@ -26,7 +26,7 @@ from api.store.holds import HoldTable, OfferTable
 from api.store.jobs import JobTable, LeaseTable
 from api.store.journal import ChangeTable, Journal, Pen
 from api.store.ledger import LedgerTable
-from api.store.mappers import from_json, to_json
+from api.store.mappers import forget_read, from_json, to_json
 from api.store.outbox import DeliveryTable, WebhookTable, put_out
 from api.store.pruning import prune
 from api.store.repositories import DocumentTable, SpanTable
@@ -376,8 +376,9 @@ class SqlStore:
 
     async def scrub(self) -> None:
         """SQLite overwrites what is deleted; its log of writes is emptied here. A PostgreSQL drops
-        old rows when it vacuums.
+        old rows when it vacuums. Documents in this process's memory are let go of.
         """
+        forget_read()
         if self.engines.writer.dialect.name != "sqlite":
             return
         with in_our_words():

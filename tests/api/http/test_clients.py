@@ -12,9 +12,20 @@ import sqlalchemy as sa
 from sqlalchemy import exc
 
 from api.retention import forget_silent
+from api.services import day_books
+from api.store import mappers
 from api.store.tables import change, erasure, metadata
 from tests.api.databases import KINDS, a_database
-from tests.api.studio_kit import NOW, Client, StoppedClock, a_service, an_install, furnish, ok
+from tests.api.studio_kit import (
+    NOW,
+    Client,
+    StoppedClock,
+    a_service,
+    an_install,
+    furnish,
+    ok,
+    openings_for,
+)
 
 pytestmark = pytest.mark.anyio
 ZOE, OTHER = "Zo\u00eb Quist-Larrabee, 555 0199", "Una Farrow"
@@ -176,3 +187,11 @@ async def test_names_that_a_booking_bore_before_are_pointed_out(studio: Client) 
     ok(await studio.patch("/v1/bookings/hers", json={"client": "Zoe Q."}))
     told = ok(await studio.post("/v1/client-exports", json={"client": "Zoe Q."}))
     assert told["other_names"] == [ZOE]
+
+
+async def test_nothing_that_was_read_before_stays_in_memory(studio: Client) -> None:
+    await _call_off(studio)
+    await openings_for(studio, an_install("other"))
+    ok(await studio.post("/v1/client-erasures", json={"client": ZOE}))
+    assert mappers._read.cache_info().currsize == 0
+    assert not day_books._BOOKINGS

@@ -29,6 +29,12 @@ DAY = date(2090, 1, 2)
 REQUESTS = 60
 
 
+def unused_port() -> int:
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port: int = free.getsockname()[1]
+    return port
+
+
 async def lay(client: Client) -> None:
     await furnish(client, DAY)
     for number in range(3, 11):
@@ -56,12 +62,11 @@ async def reads(client: httpx.AsyncClient, seconds: float) -> dict[str, float]:
 
 
 async def measure(seconds: float) -> list[dict[str, object]]:
-    with tempfile.TemporaryDirectory() as folder, socket.create_server(("127.0.0.1", 0)) as free:
+    with tempfile.TemporaryDirectory() as folder:
         database = f"sqlite:///{Path(folder)}/book.db"
         async with a_service(Settings(database=database)) as client:
             await lay(client)
-        port = free.getsockname()[1]
-        free.close()
+        port = unused_port()
         service = subprocess.Popen(
             [*PARTLINE, "serve", "--port", str(port)],
             stdout=subprocess.DEVNULL,

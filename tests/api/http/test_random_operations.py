@@ -27,7 +27,7 @@ from tests.api.studio_kit import Client, a_service, an_install, furnish, ok
 from tests.builders import DAY, a_window
 
 pytestmark = pytest.mark.anyio
-OPERATIONS = int(os.environ.get("PARTLINE_OPERATIONS", "60"))
+OPERATIONS = int(os.environ.get("PARTLINE_OPERATIONS", "30"))
 DESKS = 6
 DAYS = tuple(DAY + timedelta(days=each) for each in (0, 1, 2, 3, 6, 7, 8, 9))
 

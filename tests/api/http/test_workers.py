@@ -154,6 +154,7 @@ async def test_a_run_whose_worker_is_killed_is_made_by_another_and_published_onc
         assert not [each for each in day["findings"] if each["hard"]]
 
 
+@pytest.mark.parametrize("settings", ["postgresql"], indirect=True)
 async def test_redis_stopped_is_told_and_booking_and_planning_go_on(
     settings: Settings, redis: OwnRedis
 ) -> None:
@@ -177,6 +178,7 @@ async def test_redis_stopped_is_told_and_booking_and_planning_go_on(
             )
 
 
+@pytest.mark.parametrize("settings", ["postgresql"], indirect=True)
 async def test_a_run_at_a_worker_is_stopped_from_a_service(settings: Settings) -> None:
     async with a_service(settings) as client:
         await wait_for_places(client, tuple(f"visit-{each}" for each in range(9)))

@@ -16,6 +16,7 @@ from api.services.callers import Role
 from api.services.client_ports import ClientsKept
 from api.services.hold_ports import Holds, Offers
 from api.services.job_ports import Jobs, Leases
+from api.services.session_ports import Sessions
 from api.services.webhook_ports import Deliveries, Webhooks
 from schemas.base import Document
 from schemas.booking import BookingStatus
@@ -251,22 +252,6 @@ class Tokens(Protocol):
 
     async def revoke(self, name: str, now: datetime) -> bool:
         """False where there is none of that name."""
-        ...
-
-
-class Sessions(Protocol):
-    """Browsers that are signed in, by the digests of what their cookies say."""
-
-    async def add(self, digest: str, token: str, expires_at: datetime) -> None: ...
-
-    async def find(self, digest: str, now: datetime) -> KeptToken | None:
-        """The token it was begun with, where it is not over."""
-        ...
-
-    async def remove(self, digest: str) -> None: ...
-
-    async def forget(self, now: datetime) -> None:
-        """Drop those that are over."""
         ...
 
 

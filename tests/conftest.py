@@ -8,6 +8,8 @@ from collections.abc import Generator
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.api.databases import drop_template
+
 # A shared machine stalls now and then: an example that takes long is no failure of ours.
 settings.register_profile("partline", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("partline")
@@ -23,3 +25,7 @@ def pytest_runtest_makereport(
         report.outcome = "failed"
         report.longrepr = f"{item.nodeid} was skipped, and CI must not skip it: {report.longrepr}"
     return report
+
+
+def pytest_sessionfinish() -> None:
+    drop_template()

@@ -1,4 +1,8 @@
-"""Fresh databases for tests: SQLite in a folder, PostgreSQL in a database of its own."""
+"""Fresh databases for tests: SQLite in a folder, PostgreSQL in a database of its own.
+
+The tables are laid once by the migrations and copied from then on: that they can be laid is for
+`store/test_migrations` and the command line's tests to say, not for every test anew.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +11,9 @@ import os
 from collections.abc import AsyncIterator, Callable, Coroutine, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager, contextmanager
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, TypeVar
 from urllib.parse import urlsplit, urlunsplit
 from uuid import uuid4
@@ -27,11 +33,13 @@ KINDS = ("sqlite", pytest.param("postgresql", marks=pytest.mark.service))
 
 @asynccontextmanager
 async def a_database(kind: str, folder: Path) -> AsyncIterator[Settings]:
-    """Settings that name an empty database, which is gone afterwards."""
+    """Settings that name a database with the tables laid, which is gone afterwards."""
     if kind == "sqlite":
-        yield Settings(database=f"sqlite:///{folder}/book.db")
+        settings = Settings(database=f"sqlite:///{folder}/book.db")
+        lay_sqlite(settings)
+        yield settings
         return
-    name = await _create()
+    name = await _create(_template())
     try:
         yield _named(name)
     finally:
@@ -48,6 +56,35 @@ async def a_store(kind: str, folder: Path) -> AsyncIterator[SqlStore]:
             yield store
         finally:
             await store.close()
+
+
+def lay_sqlite(settings: Settings) -> None:
+    """Put a database with the tables laid where there is no file yet."""
+    file = Path(settings.database.removeprefix("sqlite:///"))
+    if file.parent.is_dir() and not file.exists():
+        file.write_bytes(_laid())
+
+
+@cache
+def _laid() -> bytes:
+    with TemporaryDirectory() as folder:
+        file = Path(folder) / "book.db"
+        _aside(lambda: _lay(Settings(database=f"sqlite:///{file}")))
+        return file.read_bytes()
+
+
+@cache
+def _template() -> str:
+    """A database of PostgreSQL to copy; `drop_template` drops it when the tests end."""
+    name = _aside(_create)
+    _aside(lambda: _lay(_named(name)))
+    return name
+
+
+def drop_template() -> None:
+    if _template.cache_info().currsize:
+        name = _template()
+        _aside(lambda: _drop(name))
 
 
 @contextmanager
@@ -78,13 +115,13 @@ async def _lay(settings: Settings) -> None:
     await store.close()
 
 
-async def _create() -> str:
+async def _create(template: str = "template1") -> str:
     name = f"partline_test_{uuid4().hex[:12]}"
     try:
         admin = await asyncpg.connect(SERVER, timeout=5)
     except (TimeoutError, OSError, asyncpg.PostgresError) as absent:
         pytest.skip(f"no PostgreSQL answers at PARTLINE_TEST_POSTGRESQL: {absent}")
-    await admin.execute(f'CREATE DATABASE "{name}"')
+    await admin.execute(f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
     await admin.close()
     return name
 

@@ -14,6 +14,7 @@ from pydantic import BaseModel
 
 from api.app import create_app
 from api.settings import Settings
+from tests.api.databases import lay_sqlite
 from tests.builders import (
     DAY,
     ZONE,
@@ -85,6 +86,8 @@ async def a_service(
     settings: Settings, now: datetime = NOW, *, tokens: Literal["required", "off"] = "off"
 ) -> AsyncIterator[Client]:
     """A service that runs, and a client of it; it asks for no token unless told to."""
+    if settings.database.startswith("sqlite:"):
+        lay_sqlite(settings)
     app = create_app(settings.model_copy(update={"tokens": tokens}), StoppedClock(now))
     async with app.lifespan(), Client(app) as client:
         yield client

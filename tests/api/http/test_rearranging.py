@@ -86,7 +86,7 @@ async def test_a_day_that_has_changed_since_is_refused_with_what_fits(studio: Cl
     refused = await sell(studio, request, day)
     assert (refused.status_code, refused.json()["type"]) == (
         409,
-        "urn:partline:problem:opening-gone",
+        "/problems/opening-gone",
     )
     assert (await studio.get("/v1/bookings/nia")).status_code == 404
 

@@ -53,11 +53,12 @@ class Plans:
 
     async def read(self, name: str) -> PlanRun:
         """The run as it stands."""
-        run = await self._kept(name)
-        if run.state is not RunState.RUNNING:
-            return run
+        # Heard first: a run that ends in between is then read as ended, not as begun anew.
         heard = await self.jobs.heard(name)
-        return run if heard is None else run.model_copy(update={"fraction": heard.fraction})
+        run = await self._kept(name)
+        if run.state is not RunState.RUNNING or heard is None:
+            return run
+        return run.model_copy(update={"fraction": heard.fraction})
 
     async def watch(self, name: str) -> AsyncIterator[PlanProgress | None]:
         """How it stands, then every better plan and bound, then how it ended.

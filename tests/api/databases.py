@@ -32,14 +32,15 @@ KINDS = ("sqlite", pytest.param("postgresql", marks=pytest.mark.service))
 
 
 @asynccontextmanager
-async def a_database(kind: str, folder: Path) -> AsyncIterator[Settings]:
-    """Settings that name a database with the tables laid, which is gone afterwards."""
+async def a_database(kind: str, folder: Path, *, laid: bool = True) -> AsyncIterator[Settings]:
+    """Settings that name a database, which is gone afterwards; empty unless its tables are laid."""
     if kind == "sqlite":
         settings = Settings(database=f"sqlite:///{folder}/book.db")
-        lay_sqlite(settings)
+        if laid:
+            lay_sqlite(settings)
         yield settings
         return
-    name = await _create(_template())
+    name = await _create(_template() if laid else "template1")
     try:
         yield _named(name)
     finally:

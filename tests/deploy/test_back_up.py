@@ -42,7 +42,7 @@ async def settings(kind: str, tmp_path: Path, anyio_backend: str) -> AsyncIterat
 @pytest.fixture
 async def elsewhere(kind: str, tmp_path: Path, anyio_backend: str) -> AsyncIterator[Settings]:
     (tmp_path / "elsewhere").mkdir()
-    async with a_database(kind, tmp_path / "elsewhere") as fresh:
+    async with a_database(kind, tmp_path / "elsewhere", laid=False) as fresh:
         yield fresh
 
 

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from contextlib import suppress
 from datetime import timedelta
 
 from api.clock import Clock
+from api.services.background import Background
 from api.services.errors import ServiceError
 from api.services.ports import Store
 
@@ -20,23 +20,14 @@ FIRST = 30.0
 """Seconds after the start of the service, which has more urgent things to do then."""
 
 
-class Pruner:
+class Pruner(Background):
     """`days` is how long runs are kept."""
 
     def __init__(self, store: Store, clock: Clock, days: int) -> None:
+        super().__init__()
         self.store = store
         self.clock = clock
         self.kept = timedelta(days=days)
-        self._task: asyncio.Task[None] | None = None
-
-    def start(self) -> None:
-        self._task = asyncio.create_task(self._run())
-
-    async def close(self) -> None:
-        if self._task is not None:
-            self._task.cancel()
-            with suppress(asyncio.CancelledError):
-                await self._task
 
     async def prune(self) -> int:
         """Drop what ended longer ago than that; how much it was."""

@@ -13,9 +13,9 @@ import hmac
 import logging
 import random
 import secrets
-from contextlib import suppress
 
 from api.clock import Clock
+from api.services.background import Background
 from api.services.errors import NotFoundError, ServiceError, UnprocessableError
 from api.services.ports import Store
 from api.services.webhook_ports import Delivery, Sender
@@ -82,22 +82,13 @@ class WebhookDesk:
                 raise NotFoundError("webhook", name)
 
 
-class Postman:
+class Postman(Background):
     """Sends what is due, in the background of each service."""
 
     def __init__(self, store: Store, sender: Sender) -> None:
+        super().__init__()
         self.store = store
         self.sender = sender
-        self._task: asyncio.Task[None] | None = None
-
-    def start(self) -> None:
-        self._task = asyncio.create_task(self._run())
-
-    async def close(self) -> None:
-        if self._task is not None:
-            self._task.cancel()
-            with suppress(asyncio.CancelledError):
-                await self._task
 
     async def round(self) -> int:
         """Send what is due; how many there were."""

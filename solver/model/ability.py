@@ -87,19 +87,20 @@ def ability(day: Day, visit: DayVisit) -> Ability:
 
 
 def together(able: Ability, helpers: Iterable[DayShift], lead: str) -> int:
-    """Help rates, in hundredths, of the best who may braid at once beside this lead.
-
-    A person counts once, however many shifts she has.
-    """
+    """Help rates, in hundredths, of the best who may braid at once beside this lead."""
     if able.own is None:
         return 0
     work = able.visit.phases[able.own]
+    others = [each for each in helpers if each.person.id != lead]
+    return _best_rates(work, others, able.visit.visit.max_assistants)
+
+
+def _best_rates(work: PhaseWork, shifts: Iterable[DayShift], most: int) -> int:
+    """The best `most` help rates, in hundredths; a person counts once for all her shifts."""
     rates = {
-        each.person.id: hundredths(each.person.help_rate)
-        for each in helpers
-        if each.person.id != lead and can_help(work, each.person)
+        s.person.id: hundredths(s.person.help_rate) for s in shifts if can_help(work, s.person)
     }
-    return sum(sorted(rates.values(), reverse=True)[: able.visit.visit.max_assistants])
+    return sum(sorted(rates.values(), reverse=True)[:most])
 
 
 def in_her_place(
@@ -127,12 +128,8 @@ def _fewest_steps(day: Day, visit: DayVisit, phase: int) -> int:
     """`100 size + rates * size >= 100 work` for the fastest performer and the best helpers."""
     work = visit.phases[phase]
     paces = [day.work(work, s.person) for s in day.shifts if can_lead(visit.visit, s.person)]
-    rates = {
-        s.person.id: hundredths(s.person.help_rate) for s in day.shifts if can_help(work, s.person)
-    }
-    most = visit.visit.max_assistants
-    together = sum(sorted(rates.values())[-most:]) if most else 0
-    return -(-100 * min(paces, default=1) // (100 + together))
+    rates = _best_rates(work, day.shifts, visit.visit.max_assistants)
+    return -(-100 * min(paces, default=1) // (100 + rates))
 
 
 def _before(day: Day, visit: DayVisit, phase: int, longest_wait: int) -> tuple[int, int]:

@@ -59,8 +59,8 @@ def ceiling(day: Day, budget: Budget, enough: int = -1) -> Ceiling:
         return Ceiling(every)
     shared, unjudged = pool.shared_out(), pool.unjudged
     most = every if shared is None else min(every, shared + unjudged)
-    days = pool.days(MOST_DAYS, lambda: budget.over)
-    if days is None or most <= enough:
+    days = pool.days(MOST_DAYS, lambda: budget.over) if most > enough else None
+    if days is None:
         return Ceiling(most)
     choice = LeadChoice(day, days, pool.judged, pool.pooled())
     best, cores = choice.best(budget.left), list[Core]()
